@@ -1,0 +1,169 @@
+#pragma once
+#include <limits>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "evenfront/material.hpp"
+#include "evenfront/rheology.hpp"
+
+/// Plain description of a machine and of what it is asked to do. SI, gauge pressures, kelvin.
+/// `validate(machine)` refuses what cannot be built; nothing here computes a flow.
+namespace evenfront {
+
+inline constexpr double unrated = std::numeric_limits<double>::infinity();  ///< no rating given
+
+/// A piece of line of one bore and one temperature: hose, block, head.
+struct Segment {
+    std::string name;             ///< for messages and plots
+    double bore;                  ///< inside diameter [m], > 0
+    double length;                ///< [m], > 0
+    double temperature;           ///< of the liquid in it [K], > 0
+    double wall_expansion = 0.0;  ///< volume per pressure and length [m^3/(Pa m)], >= 0
+    int cells = 16;               ///< number of links it is cut into, 1 ... 10000
+    double pocket = 0.0;          ///< trapped free air, volume at p0 [m^3], >= 0, spread by volume
+    double rating = unrated;      ///< highest pressure allowed [Pa]
+};
+
+/// Metering cylinder; its volume A (stroke - x) is part of the first node of the line.
+struct Cylinder {
+    double bore;              ///< [m], > 0
+    double temperature;       ///< of the liquid in it [K], > 0
+    double leak = 0.0;        ///< seal leak g: flow g p out of the machine for p > 0 [m^3/(s Pa)], >= 0
+    double pocket = 0.0;      ///< trapped free air, volume at p0 [m^3], >= 0
+    double rating = unrated;  ///< highest pressure allowed [Pa]
+};
+
+enum class ThrottleKind { resistance, needle };
+
+/// Adjustable throttle. `resistance`: dp = r Q. `needle`: a slit between cone and seat, see throttle.hpp.
+struct Throttle {
+    ThrottleKind kind = ThrottleKind::resistance;
+    double resistance = 0.0;             ///< r [Pa s/m^3], >= 0; kind resistance
+    double turns = 0.0;                  ///< open from closed [turns], > 0; kind needle
+    double pitch = 0.0;                  ///< lift per turn [m], > 0
+    double half_angle = 0.0;             ///< of the cone [rad], 0 ... pi/2
+    double seat_bore = 0.0;              ///< [m], > 0
+    double land_length = 0.0;            ///< length of the slit [m], > 0
+    double discharge_coefficient = 0.7;  ///< of the kinetic loss [-], 0 < C_d <= 1
+    bool before_shutoff = true;          ///< false: between shut-off and mixing point
+    double volume_between = 0.0;         ///< liquid between throttle and shut-off [m^3], >= 0
+    double lowest = 0.0;                 ///< range of the setting, in its own unit
+    double highest = 0.0;                ///< range of the setting, in its own unit
+};
+
+/// The throttle's setting in its own unit: resistance [Pa s/m^3] or turns.
+[[nodiscard]] double setting(const Throttle& throttle);
+/// The same throttle at another setting.
+[[nodiscard]] Throttle with_setting(Throttle throttle, double value);
+
+/// Shut-off valve: resistance r_s/f^m, opening fraction f linear in time.
+struct Shutoff {
+    double resistance;         ///< r_s, fully open [Pa s/m^3], > 0
+    double open_time = 0.0;    ///< closed to open [s], >= 0
+    double close_time = 0.0;   ///< open to closed [s], >= 0
+    double delay = 0.0;        ///< open command to first movement [s], >= 0
+    double close_delay = 0.0;  ///< close command to first movement [s], >= 0
+    double exponent = 1.0;     ///< m [-], 1 ... 5
+};
+
+/// One stream from cylinder to mixing point.
+struct Stream {
+    Liquid liquid;
+    Rheology rheology;
+    Cylinder cylinder;
+    std::vector<Segment> line;  ///< in order from cylinder to throttle, at least one
+    Throttle throttle;
+    Shutoff shutoff;
+};
+
+/// The shaft both pistons sit on: m dv/dt = F - A_r p_r - A_h p_h - c v - friction.
+struct Shaft {
+    double stroke;                  ///< [m], > 0
+    double position;                ///< travelled when the run starts [m], 0 <= position < stroke
+    double mass;                    ///< [kg], > 0
+    double friction = 0.0;          ///< Coulomb friction F_c [N], >= 0
+    double viscous_friction = 0.0;  ///< c [N s/m], >= 0
+};
+
+enum class BetweenShots { hold, lock, vent, vent_drive };
+
+/// Force drive, F(t) = F0 + (F_start - F0) exp(-t/rise_time) from the open command.
+struct Drive {
+    double force;            ///< F0 [N], > 0
+    double rise_time = 0.0;  ///< [s], >= 0
+    BetweenShots between_shots = BetweenShots::hold;
+};
+
+enum class Residence { plug, tanks, dispersion };
+
+/// Static mixer: p_m = R_m (q_r + q_h), hold-up void x pi/4 D^2 L.
+struct Mixer {
+    double bore;                            ///< D [m], > 0
+    double length;                          ///< L [m], > 0
+    double void_fraction = 0.8;             ///< [-], 0 < void <= 1
+    double pressure_multiplier = 7.0;       ///< to the empty tube [-], >= 1
+    std::optional<double> blend_viscosity;  ///< [Pa s], > 0; none: log rule, see mixer.hpp
+    double temperature = 298.15;            ///< of the blend, for the log rule [K]
+    Residence residence = Residence::plug;
+    double peclet = 100.0;    ///< of the whole mixer, kind dispersion [-], 1 ... 1e6
+    double tanks = 10.0;      ///< kind tanks [-], 1 ... 1e4
+    double rating = unrated;  ///< highest pressure allowed [Pa]
+};
+
+struct Machine {
+    Stream resin;
+    Stream hardener;
+    Shaft shaft;
+    Drive drive;
+    Mixer mixer;
+};
+
+/// Throws std::domain_error naming field, value and rule for the first value that cannot be.
+void validate(const Machine& machine);
+
+/// Cross-section of the cylinder's bore [m^2].
+[[nodiscard]] double area(const Cylinder& cylinder);
+
+enum class StepKind {
+    dispense_time,     ///< amount [s]
+    dispense_volume,   ///< amount: liquid volume of both streams [m^3]
+    dispense_travel,   ///< amount: shaft travel [m] (encoder counts)
+    dwell,             ///< amount [s]
+    preload_time,      ///< drive against closed shut-offs, amount [s]
+    preload_pressure,  ///< the same until the resin cylinder reads amount [Pa]
+};
+
+struct Step {
+    StepKind kind;
+    double amount;
+};
+
+/// Pressures [Pa] before the first step; the drive force starts in balance with the cylinders.
+struct Start {
+    double resin_cylinder = 0.0;
+    double resin_line = 0.0;
+    double hardener_cylinder = 0.0;
+    double hardener_line = 0.0;
+};
+
+struct Sequence {
+    std::vector<Step> steps;
+    int repeat = 1;  ///< 1 ... 10000
+    Start start;
+};
+
+struct Numerics {
+    double rtol = 1e-4;        ///< relative error per step, 1e-10 ... 1e-2
+    int max_steps = 1000000;   ///< of the whole run, then status not_converged
+};
+
+/// What the part asks for.
+struct Target {
+    double ratio;              ///< r0, hardener per resin by liquid volume [-], > 0
+    double tolerance_high;     ///< upper tolerance of e, > 0 [-]
+    double tolerance_low;      ///< lower tolerance of e as a positive number [-], > 0
+    double resolve = 0.01;     ///< smallest piece that matters, fraction of the shot's volume [-], > 0
+};
+
+}  // namespace evenfront
