@@ -1,0 +1,268 @@
+#include "evenfront/machine.hpp"
+
+#include "fields.hpp"
+
+namespace evenfront::python {
+
+using py::literals::operator""_a;
+
+namespace {
+
+constexpr const char* validate_doc = R"(Refuse a machine that cannot be.
+
+Raises
+------
+ValueError
+    naming the first field that cannot be, its value and the rule
+)";
+
+constexpr const char* setting_doc = R"(Setting of a throttle in its own unit.
+
+Parameters
+----------
+throttle
+    the throttle [-]
+
+Returns
+-------
+resistance [Pa s/m^3] or turns [turns], by kind
+
+Examples
+--------
+>>> setting(Throttle(kind="resistance", resistance=2e9))
+2000000000.0
+)";
+
+constexpr const char* with_setting_doc = R"(The same throttle at another setting.
+
+Parameters
+----------
+throttle
+    the throttle [-]
+value
+    resistance [Pa s/m^3] or turns [turns], by kind
+
+Returns
+-------
+throttle [-]
+
+Examples
+--------
+>>> with_setting(Throttle(kind="resistance"), 2e9).resistance
+2000000000.0
+)";
+
+constexpr const char* area_doc = R"(Cross-section of a cylinder's bore.
+
+Parameters
+----------
+cylinder
+    the cylinder [-]
+
+Returns
+-------
+area [m^2]
+
+Examples
+--------
+>>> round(area(Cylinder(bore=0.05, temperature=298.15)) * 1e4, 4)
+19.635
+)";
+
+void bind_enums(py::module_& m) {
+    py::native_enum<ThrottleKind>(m, "ThrottleKind", "enum.Enum", "Law of a throttle.")
+        .value("resistance", ThrottleKind::resistance)
+        .value("needle", ThrottleKind::needle)
+        .finalize();
+    py::native_enum<BetweenShots>(
+        m, "BetweenShots", "enum.Enum", "What the drive does while the shut-offs are shut.")
+        .value("hold", BetweenShots::hold)
+        .value("lock", BetweenShots::lock)
+        .value("vent", BetweenShots::vent)
+        .value("vent_drive", BetweenShots::vent_drive)
+        .finalize();
+    py::native_enum<Residence>(m, "Residence", "enum.Enum", "Residence model of the mixer.")
+        .value("plug", Residence::plug)
+        .value("tanks", Residence::tanks)
+        .value("dispersion", Residence::dispersion)
+        .finalize();
+    py::native_enum<StepKind>(m, "StepKind", "enum.Enum", "What a step does until when.")
+        .value("dispense_time", StepKind::dispense_time)
+        .value("dispense_volume", StepKind::dispense_volume)
+        .value("dispense_travel", StepKind::dispense_travel)
+        .value("dwell", StepKind::dwell)
+        .value("preload_time", StepKind::preload_time)
+        .value("preload_pressure", StepKind::preload_pressure)
+        .finalize();
+}
+
+void bind_stream(py::module_& m) {
+    bind_struct<Segment>(
+        m,
+        "Segment",
+        "A piece of line of one bore and one temperature: hose, block, head.",
+        required("name", &Segment::name, "for messages and plots [-]"),
+        required("bore", &Segment::bore, "inside diameter [m], > 0"),
+        required("length", &Segment::length, "of the piece [m], > 0"),
+        required("temperature", &Segment::temperature, "of the liquid in it [K], > 0"),
+        defaulted("wall_expansion",
+                  &Segment::wall_expansion,
+                  "volume per pressure and length [m^3/(Pa m)], >= 0"),
+        defaulted("cells", &Segment::cells, "number of links it is cut into [-], 1 ... 10000"),
+        defaulted("pocket", &Segment::pocket, "trapped free air, volume at p0 [m^3], >= 0"),
+        defaulted("rating", &Segment::rating, "highest pressure allowed [Pa]"));
+    bind_struct<Cylinder>(
+        m,
+        "Cylinder",
+        "Metering cylinder.",
+        required("bore", &Cylinder::bore, "inside diameter [m], > 0"),
+        required("temperature", &Cylinder::temperature, "of the liquid in it [K], > 0"),
+        defaulted("leak", &Cylinder::leak, "seal leak g, flow g p [m^3/(s Pa)], >= 0"),
+        defaulted("pocket", &Cylinder::pocket, "trapped free air, volume at p0 [m^3], >= 0"),
+        defaulted("rating", &Cylinder::rating, "highest pressure allowed [Pa]"));
+    bind_struct<Throttle>(
+        m,
+        "Throttle",
+        "Adjustable throttle: dp = r Q, or a needle in its seat.",
+        defaulted("kind", &Throttle::kind, "law [-]"),
+        defaulted("resistance", &Throttle::resistance, "r [Pa s/m^3], >= 0; kind resistance"),
+        defaulted("turns", &Throttle::turns, "open from closed [turns], > 0; kind needle"),
+        defaulted("pitch", &Throttle::pitch, "lift per turn [m], > 0"),
+        defaulted("half_angle", &Throttle::half_angle, "of the cone [rad], 0 ... pi/2"),
+        defaulted("seat_bore", &Throttle::seat_bore, "diameter of the seat [m], > 0"),
+        defaulted("land_length", &Throttle::land_length, "length of the slit [m], > 0"),
+        defaulted("discharge_coefficient",
+                  &Throttle::discharge_coefficient,
+                  "C_d of the kinetic loss [-], 0 < C_d <= 1"),
+        defaulted("before_shutoff",
+                  &Throttle::before_shutoff,
+                  "false: between shut-off and mixing point [-]"),
+        defaulted("volume_between",
+                  &Throttle::volume_between,
+                  "liquid between throttle and shut-off [m^3], >= 0"),
+        defaulted("lowest", &Throttle::lowest, "setting [Pa s/m^3 or turns]"),
+        defaulted("highest", &Throttle::highest, "setting [Pa s/m^3 or turns]"));
+    bind_struct<Shutoff>(
+        m,
+        "Shutoff",
+        "Shut-off valve: resistance r_s/f^m, opening fraction f linear in time.",
+        required("resistance", &Shutoff::resistance, "r_s, fully open [Pa s/m^3], > 0"),
+        defaulted("open_time", &Shutoff::open_time, "closed to open [s], >= 0"),
+        defaulted("close_time", &Shutoff::close_time, "open to closed [s], >= 0"),
+        defaulted("delay", &Shutoff::delay, "open command to first movement [s], >= 0"),
+        defaulted(
+            "close_delay", &Shutoff::close_delay, "close command to first movement [s], >= 0"),
+        defaulted("exponent", &Shutoff::exponent, "m [-], 1 ... 5"));
+    bind_struct<Stream>(
+        m,
+        "Stream",
+        "One stream from cylinder to mixing point.",
+        required("liquid", &Stream::liquid, "density law [-]"),
+        required("rheology", &Stream::rheology, "viscosity law [-]"),
+        required("cylinder", &Stream::cylinder, "metering cylinder [-]"),
+        required("line", &Stream::line, "segments from cylinder to throttle, at least one [-]"),
+        required("throttle", &Stream::throttle, "adjustable throttle [-]"),
+        required("shutoff", &Stream::shutoff, "shut-off valve [-]"));
+}
+
+void bind_drive_and_mixer(py::module_& m) {
+    bind_struct<Shaft>(m,
+                       "Shaft",
+                       "The shaft both pistons sit on.",
+                       required("stroke", &Shaft::stroke, "longest travel [m], > 0"),
+                       required("position",
+                                &Shaft::position,
+                                "travelled when the run starts [m], 0 <= position < stroke"),
+                       required("mass", &Shaft::mass, "moving mass [kg], > 0"),
+                       defaulted("friction", &Shaft::friction, "Coulomb friction F_c [N], >= 0"),
+                       defaulted("viscous_friction", &Shaft::viscous_friction, "c [N s/m], >= 0"));
+    bind_struct<Drive>(
+        m,
+        "Drive",
+        "Force drive, F(t) = F0 + (F_start - F0) exp(-t/rise_time).",
+        required("force", &Drive::force, "F0 [N], > 0"),
+        defaulted("rise_time", &Drive::rise_time, "time constant [s], >= 0"),
+        defaulted("between_shots", &Drive::between_shots, "what it does while shut [-]"));
+    bind_struct<Mixer>(
+        m,
+        "Mixer",
+        "Static mixer: p_m = R_m (q_r + q_h), hold-up void x pi/4 D^2 L.",
+        required("bore", &Mixer::bore, "D [m], > 0"),
+        required("length", &Mixer::length, "L [m], > 0"),
+        defaulted("void_fraction", &Mixer::void_fraction, "free share [-], 0 < void <= 1"),
+        defaulted("pressure_multiplier",
+                  &Mixer::pressure_multiplier,
+                  "pressure loss to that of the empty tube [-], >= 1"),
+        defaulted(
+            "blend_viscosity", &Mixer::blend_viscosity, "of the blend [Pa s], > 0; None: log rule"),
+        defaulted("temperature", &Mixer::temperature, "of the blend, for the log rule [K]"),
+        defaulted("residence", &Mixer::residence, "residence model [-]"),
+        defaulted("peclet", &Mixer::peclet, "of the whole mixer, dispersion [-], 1 ... 1e6"),
+        defaulted("tanks", &Mixer::tanks, "number of tanks, tanks [-], 1 ... 1e4"),
+        defaulted("rating", &Mixer::rating, "highest pressure allowed [Pa]"));
+    bind_struct<Machine>(m,
+                         "Machine",
+                         "A two-component metering machine.",
+                         required("resin", &Machine::resin, "the thick stream [-]"),
+                         required("hardener", &Machine::hardener, "the thin stream [-]"),
+                         required("shaft", &Machine::shaft, "common shaft [-]"),
+                         required("drive", &Machine::drive, "force drive [-]"),
+                         required("mixer", &Machine::mixer, "static mixer [-]"));
+}
+
+void bind_run(py::module_& m) {
+    bind_struct<Step>(m,
+                      "Step",
+                      "One step of a sequence.",
+                      required("kind", &Step::kind, "what is done [-]"),
+                      required("amount", &Step::amount, "until when [s, m^3, m or Pa, by kind]"));
+    bind_struct<Start>(m,
+                       "Start",
+                       "Pressures before the first step.",
+                       defaulted("resin_cylinder", &Start::resin_cylinder, "gauge [Pa]"),
+                       defaulted("resin_line", &Start::resin_line, "gauge [Pa]"),
+                       defaulted("hardener_cylinder", &Start::hardener_cylinder, "gauge [Pa]"),
+                       defaulted("hardener_line", &Start::hardener_line, "gauge [Pa]"));
+    bind_struct<Sequence>(m,
+                          "Sequence",
+                          "What the machine is asked to do.",
+                          required("steps", &Sequence::steps, "in order [-]"),
+                          defaulted("repeat", &Sequence::repeat, "times [-], 1 ... 10000"),
+                          defaulted("start", &Sequence::start, "pressures before [-]"));
+    bind_struct<Numerics>(
+        m,
+        "Numerics",
+        "Accuracy of a run.",
+        defaulted("rtol", &Numerics::rtol, "relative error per step [-], 1e-10 ... 1e-2"),
+        defaulted("max_steps", &Numerics::max_steps, "of the whole run [-]"));
+    bind_struct<Target>(
+        m,
+        "Target",
+        "What the part asks for.",
+        required("ratio", &Target::ratio, "r0, hardener per resin by liquid volume [-], > 0"),
+        required("tolerance_high",
+                 &Target::tolerance_high,
+                 "upper tolerance of the ratio error [-], > 0"),
+        required("tolerance_low",
+                 &Target::tolerance_low,
+                 "lower tolerance as a positive number [-], > 0"),
+        defaulted("resolve",
+                  &Target::resolve,
+                  "smallest piece that matters, fraction of the shot [-], > 0"));
+}
+
+}  // namespace
+
+void bind_machine(py::module_& m) {
+    bind_enums(m);
+    bind_stream(m);
+    bind_drive_and_mixer(m);
+    bind_run(m);
+    m.attr("unrated") = unrated;
+    m.def("validate", py::overload_cast<const Machine&>(&validate), "machine"_a, validate_doc);
+    m.def("setting", &setting, "throttle"_a, setting_doc);
+    m.def("with_setting", &with_setting, "throttle"_a, "value"_a, with_setting_doc);
+    m.def("area", &area, "cylinder"_a, area_doc);
+}
+
+}  // namespace evenfront::python

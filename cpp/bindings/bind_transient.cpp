@@ -1,0 +1,110 @@
+#include "evenfront/transient.hpp"
+
+#include "fields.hpp"
+
+namespace evenfront::python {
+
+using py::literals::operator""_a;
+
+namespace {
+
+constexpr const char* simulate_doc = R"(Run a machine through a sequence of steps.
+
+Physics never raises: a run that cannot go on ends with a status. Other Python threads go on.
+
+Parameters
+----------
+machine
+    the machine [-]
+sequence
+    what it is asked to do [-]
+numerics
+    accuracy of the run [-]
+
+Returns
+-------
+trace with one row per accepted time step; times [s], volumes [m^3], pressures [Pa]
+
+Raises
+------
+ValueError
+    if machine, sequence or numerics cannot be
+)";
+
+}  // namespace
+
+void bind_transient(py::module_& m) {
+    py::native_enum<Status>(m, "Status", "enum.Enum", "How a run ended.")
+        .value("ok", Status::ok)
+        .value("stroke_exhausted", Status::stroke_exhausted)
+        .value("nothing_flows", Status::nothing_flows)
+        .value("not_converged", Status::not_converged)
+        .finalize();
+
+    bind_result<StreamTrace>(
+        m,
+        "StreamTrace",
+        "What one stream did; one row per time of the trace.",
+        required("volume",
+                 &StreamTrace::volume,
+                 "net liquid volume through the shut-off since the run began [m^3]"),
+        required(
+            "flow", &StreamTrace::flow, "liquid volume flow through the shut-off [m^3/s], signed"),
+        required("leaked",
+                 &StreamTrace::leaked,
+                 "liquid volume lost at the seal since the run began [m^3]"),
+        required("drained",
+                 &StreamTrace::drained,
+                 "liquid volume given to (+) or drawn from (-) the tank by a vent [m^3]"),
+        required("pressure",
+                 &StreamTrace::pressure,
+                 "gauge [Pa], one column per node: 0 cylinder ... last node at the throttle"),
+        required("distance", &StreamTrace::distance, "of each node from the cylinder [m]"));
+    bind_result<ShotSpan>(
+        m,
+        "ShotSpan",
+        "One dispense step, as rows of the trace, all inclusive.",
+        required("step", &ShotSpan::step, "index into the sequence's steps [-]"),
+        required("open", &ShotSpan::open, "row of the open command, after it was given [-]"),
+        required("close", &ShotSpan::close, "row of the close command, before it takes effect [-]"),
+        required("shut", &ShotSpan::shut, "row at which both shut-offs are shut [-]"));
+    bind_result<Starved>(
+        m,
+        "Starved",
+        "A stream whose liquid was pulled below -0.9 bar.",
+        required("stream", &Starved::stream, "\"resin\" or \"hardener\"; empty: never [-]"),
+        required("place", &Starved::place, "name of the segment, or \"cylinder\" [-]"),
+        required("time", &Starved::time, "first time [s]"),
+        required("pressure", &Starved::pressure, "lowest pressure of the run there [Pa]"));
+    bind_result<Trace>(
+        m,
+        "Trace",
+        "Result of a run. Times repeat where something jumps: first row before, second after.",
+        required("status", &Trace::status, "how it ended [-]"),
+        required("message", &Trace::message, "one sentence where status is not ok [-]"),
+        required("time", &Trace::time, "since the run began [s]"),
+        required("position", &Trace::position, "x of the shaft [m]"),
+        required("speed", &Trace::speed, "v of the shaft [m/s]"),
+        required("force", &Trace::force, "of the drive [N]"),
+        required("mixer_pressure", &Trace::mixer_pressure, "p_m at the mixing point [Pa]"),
+        required("resin", &Trace::resin, "the thick stream [-]"),
+        required("hardener", &Trace::hardener, "the thin stream [-]"),
+        required("shots", &Trace::shots, "completed dispense steps, in order [-]"),
+        required("starved", &Trace::starved, "where liquid was pulled apart [-]"),
+        required("mass_balance_error",
+                 &Trace::mass_balance_error,
+                 "larger stream's |mass lost| / mass dispensed [-]"),
+        required("steps", &Trace::steps, "accepted time steps [-]"),
+        required("rejected", &Trace::rejected, "rejected time steps [-]"),
+        required("evaluations", &Trace::evaluations, "right-hand sides [-]"));
+
+    m.def("simulate",
+          &simulate,
+          "machine"_a,
+          "sequence"_a,
+          "numerics"_a = Numerics{},
+          py::call_guard<py::gil_scoped_release>(),
+          simulate_doc);
+}
+
+}  // namespace evenfront::python

@@ -1,0 +1,29 @@
+#include <pybind11/pybind11.h>
+
+namespace py = pybind11;
+
+namespace evenfront::python {
+void bind_material(py::module_& m);
+void bind_rheology(py::module_& m);
+void bind_machine(py::module_& m);
+void bind_throttle(py::module_& m);
+void bind_mixer(py::module_& m);
+void bind_transient(py::module_& m);
+void bind_steady(py::module_& m);
+void bind_transport(py::module_& m);
+void bind_lead(py::module_& m);
+}  // namespace evenfront::python
+
+PYBIND11_MODULE(_core, m) {
+    using namespace evenfront::python;
+    m.doc() = "Compiled core: materials, machine, transient, transport, lead. SI, gauge pressures.";
+    bind_material(m);
+    bind_rheology(m);
+    bind_machine(m);
+    bind_throttle(m);
+    bind_mixer(m);
+    bind_transient(m);
+    bind_steady(m);
+    bind_transport(m);
+    bind_lead(m);
+}
