@@ -52,6 +52,7 @@ struct Trace {
     StreamTrace hardener;
     std::vector<ShotSpan> shots;  ///< completed dispense steps, in order
     Starved starved;
+    std::vector<std::string> warnings;  ///< one sentence each: limits passed, targets not reached
     double mass_balance_error = 0.0;  ///< largest stream's |mass lost| / mass dispensed [-]
     int steps = 0;           ///< accepted time steps
     int rejected = 0;        ///< rejected ones

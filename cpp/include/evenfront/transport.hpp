@@ -1,5 +1,6 @@
 #pragma once
 #include <Eigen/Dense>
+#include <limits>
 
 #include "evenfront/machine.hpp"
 
@@ -8,23 +9,36 @@
 namespace evenfront {
 
 /// Residence-time distribution over theta = volume out / hold-up, mean 1.
-///   plug:        F = 1 for theta >= 1
-///   tanks:       F = P(N, N theta), N > 0 real                 (macmullin1935; check R7)
+///   plug:        F = 1 for theta >= 1, else 0
+///   tanks:       F = P(N, N theta), regularised gamma function, N > 0 real       (macmullin1935)
+///                variance 1/N
 ///   dispersion:  flux concentration in a semi-infinite tube, an inverse Gaussian of mean 1 and
 ///                variance 2/Pe:
 ///                F = 1/2 [erfc(a) + exp(Pe) erfc(b)], a, b = sqrt(Pe) (1 -+ theta)/(2 sqrt(theta))
-///                                                              (kreft1978, ogata1961; check R9)
+///                                                                       (kreft1978, ogata1961)
+/// Not the open-open curve (minus sign, mean 1 + 2/Pe), nor the closed-closed one.
+/// The Peclet number is that of the whole mixer, u L/D_ax.
 class ResidenceTime {
 public:
     /// @param parameter Peclet number (dispersion) or number of tanks (tanks); ignored for plug
     /// @throws std::domain_error if it is not positive or not finite
     ResidenceTime(Residence kind, double parameter);
 
-    [[nodiscard]] double cumulative(double theta) const;  ///< F(theta) [-], 0 for theta <= 0
-    [[nodiscard]] double integral(double theta) const;    ///< G = integral of F from 0 [-]
-    [[nodiscard]] double variance() const;                ///< of theta [-]
+    /// F(theta) [-]: share of a step at the inlet that has reached the outlet; 0 for theta <= 0.
+    [[nodiscard]] double cumulative(double theta) const;
+
+    /// G(theta), the integral of F from 0 [-]; theta - 1 once the whole step has come through.
+    ///   tanks:       G = (theta - 1) F + (N theta)^N exp(-N theta)/Gamma(N + 1)
+    ///   dispersion:  G = 1/2 [(theta - 1) erfc(a) + (theta + 1) exp(Pe) erfc(b)]
+    /// Source: theta F less the partial mean (chhikara1989 for the inverse Gaussian).
+    [[nodiscard]] double integral(double theta) const;
+
+    [[nodiscard]] double variance() const;  ///< of theta [-]
     [[nodiscard]] bool is_plug() const;
-    /// The same mixer seen at a fraction z of its length, 0 < z <= 1: dispersion keeps Pe z, tanks N z.
+
+    /// The same mixer seen at a fraction z of its length, over that length's own hold-up:
+    /// dispersion keeps Pe z, tanks N z, so that lengths in series add their variances.
+    /// @param z [-], 0 < z <= 1
     [[nodiscard]] ResidenceTime at_fraction(double z) const;
 
 private:
@@ -41,40 +55,56 @@ private:
 /// Composition of a stream of liquid along its own volume: piecewise constant between edges.
 /// Cumulative volumes, so hardener is conserved whatever happens to the edges.
 struct Composition {
-    Eigen::VectorXd volume;    ///< edges, strictly increasing [m^3]
-    Eigen::VectorXd hardener;  ///< cumulative hardener at the edges [m^3]; may fall where it is pushed back
+    Eigen::VectorXd volume;    ///< edges, strictly increasing [m^3]; at least one
+    Eigen::VectorXd hardener;  ///< cumulative hardener at the edges [m^3]; falls where pushed back
     double before;             ///< hardener fraction phi before the first edge [-]
     double after;              ///< and after the last [-]
 };
 
-/// What leaves at fraction z of the mixer's length for what enters; volume axis: liquid out since
-/// the first inlet edge passed the inlet. Plug: the inlet edges shifted by z x hold-up, exactly.
-/// Otherwise the cumulative curve on `cells` equal pieces from the first inlet edge to the last
-/// plus 2 z x hold-up, hardener conserved to round-off (cumulative convolution with G).
-[[nodiscard]] Composition through_mixer(const Composition& inlet, const ResidenceTime& residence,
-                                        double hold_up, double z = 1.0, int cells = 1000);
+/// What leaves at fraction z of the mixer's length for what enters, on the volume axis of the inlet
+/// (liquid out = liquid in), from the first inlet edge to the last plus 2 z x hold-up.
+/// Plug: the inlet's pieces, z x hold-up later, between liquid of `before` and of `after`.
+/// Otherwise on `cells` equal pieces: the inlet is averaged over the same pieces and convolved with
+/// the second difference of G, exact for piecewise constant liquid, so the error is of order
+/// 1/cells^2 and hardener is conserved to round-off.
+/// @param residence of the whole mixer
+/// @param hold_up of the whole mixer [m^3], > 0
+/// @param z [-], 0 < z <= 1
+/// @param cells >= 1
+/// @throws std::domain_error for a value out of range, std::invalid_argument for a composition
+/// without edges, or with unequal numbers of volumes and hardener values
+[[nodiscard]] Composition through_mixer(const Composition& inlet,
+                                        const ResidenceTime& residence,
+                                        double hold_up,
+                                        double z = 1.0,
+                                        int cells = 1000);
 
 /// Ratio error of each piece, e = (phi/(1-phi))/r0 - 1, capped to |e| <= 1; phi >= 1 counts as 1.
+/// @param ratio r0, hardener per resin by liquid volume [-], > 0
 [[nodiscard]] Eigen::VectorXd ratio_error(const Composition& composition, double ratio);
 
-/// What a composition means for the part. Volumes [m^3], measured from volume = 0 of the axis.
+/// What a composition means for the part. Volumes [m^3]; positions on the composition's axis.
 struct OffRatio {
-    double volume = 0.0;        ///< total liquid with e outside the tolerance
-    double start;               ///< first entry, NaN if none
-    double end;                 ///< last exit, NaN if none
-    double soft_volume = 0.0;   ///< S = integral e^2/(e^2 + tol^2) dV, tol of e's sign
-    double surplus = 0.0;       ///< hardener beyond tolerance, uncapped, pieces averaged over resolve
-    double missing = 0.0;       ///< hardener short of tolerance, likewise
-    double highest_error = 0.0; ///< largest e [-]
-    double lowest_error = 0.0;  ///< smallest e [-]
+    double volume = 0.0;  ///< total liquid with e outside the tolerance
+    double start = std::numeric_limits<double>::quiet_NaN();  ///< first entry, NaN if none
+    double end = std::numeric_limits<double>::quiet_NaN();    ///< last exit, NaN if none
+    double soft_volume = 0.0;    ///< S = integral e^2/(e^2 + tol^2) dV, tol of e's sign
+    double surplus = 0.0;        ///< hardener beyond tolerance, uncapped, at `resolve_volume`
+    double missing = 0.0;        ///< hardener short of tolerance, likewise
+    double highest_error = 0.0;  ///< largest e of a piece [-]
+    double lowest_error = 0.0;   ///< smallest e of a piece [-]
 };
 
-/// Integrates over the pieces of the composition (nothing outside its edges).
-/// Crossings of the tolerance are located by linear interpolation of e between the middles of
-/// neighbouring pieces, so `volume`, `start`, `end` converge at order 2.
-/// surplus = integral max(0, h - r0 (1+tol_high) r), missing = integral max(0, r0 (1-tol_low) r - h)
-/// with h, r the hardener and resin of a moving piece of `resolve_volume` [m^3] (0: of the pieces).
-[[nodiscard]] OffRatio off_ratio(const Composition& composition, const Target& target,
+/// Integrates over the pieces of the composition, nothing outside its edges.
+/// `volume`, `start`, `end`: e runs straight between the middles of neighbouring pieces (order 2);
+/// beside a piece much smaller than itself a wide piece stays level, so that a step stays a step.
+/// surplus = integral max(0, h - r0 (1+tol_high) r), missing = integral max(0, r0 (1-tol_low) r -
+/// h) with h, r the hardener and resin of a moving piece of `resolve_volume`, exact for piecewise
+/// constant liquid; past the edges the moving piece meets `before` and `after`.
+/// @param resolve_volume [m^3], >= 0; 0: the pieces themselves
+/// @throws std::domain_error for a ratio, tolerance or resolve_volume out of range
+[[nodiscard]] OffRatio off_ratio(const Composition& composition,
+                                 const Target& target,
                                  double resolve_volume);
 
 }  // namespace evenfront

@@ -1,0 +1,65 @@
+#pragma once
+#include <optional>
+
+#include "evenfront/machine.hpp"
+
+/// Pressure-flow laws of throttle and shut-off, alone and in series.
+namespace evenfront {
+
+/// Gap of a needle between cone and seat, h = turns x pitch x sin(half angle) [m].
+/// Source: geometry of a cone lifted along its axis.
+[[nodiscard]] double needle_gap(const Throttle& throttle);
+
+/// Throttle alone.
+///   resistance: dp = r Q
+///   needle:     dp = dp_slit(Q) + rho/2 (Q/(C_d A))^2 sign(Q), slit of width pi d, gap h and the
+///               land's length, A = pi d h; see SlitFlow
+/// Range: Reynolds number of the gap rho Q/(pi d eta) below about 20 for the laminar part.
+/// Source: chhabra2008 (slit); merritt1967, ch. 3 (orifice loss). Limits: see test_throttle.
+class ThrottleFlow {
+public:
+    /// @param law of the liquid at the throttle's temperature; @param density there [kg/m^3]
+    ThrottleFlow(const Throttle& throttle, const ShearLaw& law, double density);
+
+    /// Flow for a pressure difference [Pa] shared with a linear resistance `series` [Pa s/m^3] >= 0:
+    /// solves dp = dp_throttle(Q) + series Q.
+    [[nodiscard]] Flow operator()(double dp, double series = 0.0) const;
+
+    /// Pressure lost [Pa] at the flow q [m^3/s].
+    [[nodiscard]] double pressure(double q) const;
+
+    /// Largest |dp| without flow [Pa].
+    [[nodiscard]] double yield_pressure() const;
+
+private:
+    double resistance_;              // of the linear law; unused with a slit
+    double kinetic_;                 // rho/(2 (C_d A)^2)
+    double newtonian_;               // conductance of the slit if the liquid is Newtonian, else 0
+    std::optional<SlitFlow> slit_;
+};
+
+/// Throttle and shut-off in series, or one of them where liquid stands between the two.
+class Restriction {
+public:
+    Restriction(std::optional<ThrottleFlow> throttle, std::optional<Shutoff> shutoff);
+
+    /// Flow, slope with dp, and slope with the opening fraction f of the shut-off.
+    struct Result {
+        double q;            ///< [m^3/s]
+        double slope;        ///< dq/d(dp) [m^3/(s Pa)]
+        double by_fraction;  ///< dq/df [m^3/s]
+    };
+    /// @param fraction f of the shut-off, 0 closed ... 1 open; shut-off resistance r_s/f^m
+    [[nodiscard]] Result operator()(double dp, double fraction) const;
+
+    /// Pressure lost at the flow q with the shut-off open [Pa].
+    [[nodiscard]] double pressure(double q) const;
+    [[nodiscard]] double yield_pressure() const;
+
+private:
+    std::optional<ThrottleFlow> throttle_;
+    double shutoff_resistance_;  // 0: no shut-off here
+    double exponent_;
+};
+
+}  // namespace evenfront

@@ -1,0 +1,182 @@
+#include "evenfront/steady.hpp"
+
+#include <algorithm>
+#include <boost/math/tools/toms748_solve.hpp>
+#include <cmath>
+#include <numbers>
+#include <sstream>
+
+#include "evenfront/mixer.hpp"
+#include "evenfront/network.hpp"
+
+namespace evenfront {
+
+using std::numbers::pi;
+
+namespace {
+
+// Both streams at one shaft speed: mass flows, mixing pressure and every node's pressure.
+struct Streams {
+    std::array<double, 2> mass_flow{};
+    std::array<Eigen::VectorXd, 2> pressure;
+    double resistance = 0.0;
+    double viscosity = 0.0;
+    double mixer_pressure = 0.0;
+};
+
+class Balance {
+public:
+    Balance(const Machine& machine, double force)
+        : machine_(machine),
+          chain_{Chain(machine.resin, machine.shaft.stroke),
+                 Chain(machine.hardener, machine.shaft.stroke)},
+          force_(force) {}
+
+    /// Force left over on the shaft at speed v, falling with v; `streams` is brought to v.
+    double operator()(double v) {
+        solve_streams(v);
+        double left = force_ - machine_.shaft.friction - machine_.shaft.viscous_friction * v;
+        for (std::size_t s = 0; s < 2; ++s) {
+            left -= chain_[s].piston_area() * streams_.pressure[s][0];
+        }
+        return left;
+    }
+
+    /// Force left over before anything moves: friction and yield stresses alone.
+    [[nodiscard]] double at_rest() const {
+        double left = force_ - machine_.shaft.friction;
+        for (const Chain& chain : chain_) {
+            left -= chain.piston_area() * chain.yield_pressure();
+        }
+        return left;
+    }
+
+    [[nodiscard]] const Streams& streams() const { return streams_; }
+    [[nodiscard]] const Chain& chain(std::size_t s) const { return chain_[s]; }
+
+private:
+    // Delivered mass flow A v rho(p_0) - leak: p_0 follows from the flow, weakly back on it.
+    void solve_streams(double v) {
+        std::array<double, 2> p0{};
+        for (std::size_t s = 0; s < 2; ++s) {
+            p0[s] = streams_.pressure[s].size() > 0 ? streams_.pressure[s][0] : 0.0;
+        }
+        for (int turn = 0; turn < 200; ++turn) {
+            std::array<double, 2> flow{};
+            for (std::size_t s = 0; s < 2; ++s) {
+                const double leak = chain_[s].leak() * std::max(p0[s], 0.0);
+                streams_.mass_flow[s] =
+                    (chain_[s].piston_area() * v - leak) * chain_[s].cylinder_density(p0[s]);
+                flow[s] = streams_.mass_flow[s] / chain_[s].rho_ref();
+            }
+            // A stream that only leaks has no viscosity in the log rule: the least flow stands in.
+            const auto some = [](double q) { return std::max(q, 1e-15); };
+            streams_.viscosity = blend_viscosity(machine_.mixer, machine_.resin.rheology,
+                                                 machine_.hardener.rheology, some(flow[0]),
+                                                 some(flow[1]));
+            streams_.resistance = mixer_resistance(machine_.mixer, streams_.viscosity);
+            streams_.mixer_pressure = streams_.resistance * (flow[0] + flow[1]);
+            double change = 0.0;
+            for (std::size_t s = 0; s < 2; ++s) {
+                chain_[s].march(streams_.mass_flow[s], streams_.mixer_pressure,
+                                streams_.pressure[s]);
+                const double p = streams_.pressure[s][0];
+                change = std::max(change, std::abs(p - p0[s]) / (standard_pressure + std::abs(p)));
+                p0[s] = p;
+            }
+            if (change < 1e-14) {
+                return;
+            }
+        }
+    }
+
+    const Machine& machine_;
+    std::array<Chain, 2> chain_;
+    double force_;
+    Streams streams_;
+};
+
+SteadyStream describe(const Stream& stream, double mass_flow, const Eigen::VectorXd& pressure) {
+    const double temperature = stream.line.back().temperature;
+    const ThrottleFlow throttle(stream.throttle, at_temperature(stream.rheology, temperature),
+                                thermal_density(stream.liquid, temperature));
+    const bool between = stream.throttle.volume_between > 0.0;
+    const Eigen::Index head = pressure.size() - (between ? 2 : 1);
+    const double q = mass_flow / density(stream.liquid, pressure[head], temperature);
+    double reynolds = 0.0;
+    for (const Segment& segment : stream.line) {
+        const double u = 4.0 * std::abs(q) / (pi * segment.bore * segment.bore);
+        if (u > 0.0) {
+            reynolds = std::max(
+                reynolds, reynolds_number(at_temperature(stream.rheology, segment.temperature),
+                                          thermal_density(stream.liquid, segment.temperature), u,
+                                          segment.bore));
+        }
+    }
+    return {.mass_flow = mass_flow,
+            .flow = mass_flow / stream.liquid.density,
+            .cylinder_pressure = pressure[0],
+            .throttle_pressure = pressure[head],
+            .throttle_loss = throttle.pressure(q),
+            .reynolds_number = reynolds};
+}
+
+std::string why_nothing_flows(const Machine& machine, double force, double left) {
+    std::ostringstream text;
+    text.precision(3);
+    text << "nothing flows, because the drive force of " << force / 1e3 << " kN is "
+         << -left / 1e3 << " kN short of ";
+    text << (machine.resin.rheology.yield_stress > 0.0 || machine.hardener.rheology.yield_stress > 0.0
+                 ? "what friction and the yield stress of the liquids hold back"
+                 : "the friction of the shaft");
+    return text.str();
+}
+
+}  // namespace
+
+Steady steady_state(const Machine& machine, double force) {
+    validate(machine);
+    if (force < 0.0) {
+        force = machine.drive.force;
+    }
+    Balance balance(machine, force);
+    Steady steady{};
+    if (const double left = balance.at_rest(); !(left > 0.0)) {
+        steady.flows = false;
+        steady.reason = why_nothing_flows(machine, force, left);
+        return steady;
+    }
+    // The force left over falls with the speed: walk up to a speed that is too high, then close in.
+    double low = 0.0;
+    double high = 1e-6;
+    double f_high = balance(high);
+    for (int i = 0; i < 400 && f_high > 0.0; ++i) {
+        low = high;
+        high *= 4.0;
+        f_high = balance(high);
+    }
+    if (low == 0.0) {
+        low = 1e-9 * high;
+        while (balance(low) < 0.0 && low > 1e-300) {
+            high = low;
+            low *= 1e-3;
+        }
+    }
+    std::uintmax_t turns = 100;
+    const auto close = [](double a, double b) { return b - a <= 4e-16 * std::abs(b); };
+    const auto [a, b] = boost::math::tools::toms748_solve(
+        [&](double v) { return balance(v); }, low, high, close, turns);
+    steady.flows = true;
+    steady.speed = 0.5 * (a + b);
+    balance(steady.speed);
+    const Streams& streams = balance.streams();
+    steady.mixer_pressure = streams.mixer_pressure;
+    steady.mixer_resistance = streams.resistance;
+    steady.blend_viscosity = streams.viscosity;
+    steady.resin = describe(machine.resin, streams.mass_flow[0], streams.pressure[0]);
+    steady.hardener = describe(machine.hardener, streams.mass_flow[1], streams.pressure[1]);
+    steady.ratio = steady.hardener.flow / steady.resin.flow;
+    return steady;
+}
+
+}  // namespace evenfront

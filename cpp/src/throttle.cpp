@@ -1,0 +1,93 @@
+#include "evenfront/throttle.hpp"
+
+#include <cmath>
+#include <numbers>
+
+namespace evenfront {
+
+using std::numbers::pi;
+
+double needle_gap(const Throttle& throttle) {
+    return throttle.turns * throttle.pitch * std::sin(throttle.half_angle);
+}
+
+ThrottleFlow::ThrottleFlow(const Throttle& throttle, const ShearLaw& law, double density)
+    : resistance_(throttle.resistance), kinetic_(0.0), newtonian_(0.0) {
+    if (throttle.kind != ThrottleKind::needle) {
+        return;
+    }
+    const double gap = needle_gap(throttle);
+    const double width = pi * throttle.seat_bore;
+    const double area = throttle.discharge_coefficient * width * gap;
+    slit_.emplace(law, width, gap, throttle.land_length);
+    kinetic_ = density / (2.0 * area * area);
+    if (law.index == 1.0 && law.yield_stress == 0.0) {
+        newtonian_ = (*slit_)(1.0).slope;
+    }
+}
+
+Flow ThrottleFlow::operator()(double dp, double series) const {
+    if (!slit_) {
+        const double conductance = 1.0 / (resistance_ + series);
+        return {dp * conductance, conductance};
+    }
+    const double drop = std::abs(dp);
+    if (newtonian_ > 0.0) {
+        const double linear = 1.0 / newtonian_ + series;
+        const double root = std::sqrt(linear * linear + 4.0 * kinetic_ * drop);
+        return {std::copysign(2.0 * drop / (linear + root), dp), 1.0 / root};
+    }
+    // s = pressure over the slit: s + kinetic Q^2 + series Q = dp is convex and rising in s, so
+    // Newton from s = dp falls to the root without overshoot.
+    double s = drop;
+    for (int i = 0; i < 200; ++i) {
+        const Flow slit = (*slit_)(s);
+        const double excess = s + (kinetic_ * slit.q + series) * slit.q - drop;
+        const double step = excess / (1.0 + (2.0 * kinetic_ * slit.q + series) * slit.slope);
+        s -= step;
+        if (!(std::abs(step) > 1e-15 * drop)) {
+            break;
+        }
+    }
+    const Flow slit = (*slit_)(s);
+    const double slope =
+        slit.slope / (1.0 + (2.0 * kinetic_ * slit.q + series) * slit.slope);
+    return {std::copysign(slit.q, dp), slope};
+}
+
+double ThrottleFlow::pressure(double q) const {
+    return slit_ ? slit_->pressure(q) + kinetic_ * q * std::abs(q) : resistance_ * q;
+}
+
+double ThrottleFlow::yield_pressure() const { return slit_ ? slit_->yield_pressure() : 0.0; }
+
+Restriction::Restriction(std::optional<ThrottleFlow> throttle, std::optional<Shutoff> shutoff)
+    : throttle_(std::move(throttle)),
+      shutoff_resistance_(shutoff ? shutoff->resistance : 0.0),
+      exponent_(shutoff ? shutoff->exponent : 1.0) {}
+
+Restriction::Result Restriction::operator()(double dp, double fraction) const {
+    if (shutoff_resistance_ == 0.0) {
+        const Flow flow = (*throttle_)(dp);
+        return {flow.q, flow.slope, 0.0};
+    }
+    if (!(fraction > 0.0)) {
+        // The first movement from closed: q = dp f^m/r_s to leading order.
+        const double by_fraction = exponent_ == 1.0 ? dp / shutoff_resistance_ : 0.0;
+        return {0.0, 0.0, by_fraction};
+    }
+    const double series =
+        shutoff_resistance_ /
+        (exponent_ == 1.0 ? fraction : std::pow(fraction, exponent_));
+    const Flow flow = throttle_ ? (*throttle_)(dp, series) : Flow{dp / series, 1.0 / series};
+    // d(series)/df = -m series/f, and dq/d(series) = -q dq/d(dp).
+    return {flow.q, flow.slope, flow.q * flow.slope * exponent_ * series / fraction};
+}
+
+double Restriction::pressure(double q) const {
+    return (throttle_ ? throttle_->pressure(q) : 0.0) + shutoff_resistance_ * q;
+}
+
+double Restriction::yield_pressure() const { return throttle_ ? throttle_->yield_pressure() : 0.0; }
+
+}  // namespace evenfront
