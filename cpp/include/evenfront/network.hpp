@@ -61,6 +61,8 @@ private:
     };
 
     void find_pressures(const double* mass, double x);
+    template <bool Plain>
+    double improve_pressures();
     template <bool WithJacobian>
     void flow(double fraction, double* slope);
 
@@ -75,11 +77,12 @@ private:
     std::optional<Restriction> inner_;  // throttle or shut-off before volume_between
     std::optional<Restriction> outlet_;
     double outlet_rho_;
+    double first_w0_;  // w0 of node 0 without the cylinder
     Eigen::VectorXd distance_;
     std::vector<std::size_t> segment_;
 
     // Workspace of the last evaluation.
-    std::vector<double> p_, inv_v_, dv_, dp_dm_, w_, dw_up_, dw_down_;
+    std::vector<double> mass_, p_, inv_v_, dv_, slope_, step_, dp_dm_, w_, dw_up_, dw_down_;
     double dp0_dx_ = 0.0;
     double inner_rate_ = 0.0;  // dw/df of the inner restriction
     Tridiagonal jac_, lu_;
