@@ -1,0 +1,473 @@
+"""From a checked case file to the numbers the core takes, with what was assumed on the way.
+
+`resolve` fills defaults that depend on other keys and writes down every assumption and every value
+outside its usual range as a sentence. All numbers are SI, pressures gauge, temperatures kelvin;
+the dictionaries carry the field names of the core's own structs.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from evenfront import materials
+from evenfront import units as u
+from evenfront.schema import (
+    CaseFile,
+    HerschelBulkley,
+    NeedleThrottle,
+    PowerLaw,
+    ResistanceThrottle,
+    Segment,
+    Stream,
+)
+from evenfront.values import Amount
+
+CELLS_PER_LINE = 16
+RANGE_SPAN = 2000.0
+"""Highest over lowest resistance a trim may choose where the case gives no range."""
+LEAST_FREE_GAS = 1e-6
+
+Values = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class TrimLimits:
+    """Limits a trim has to keep.
+
+    Parameters
+    ----------
+    least_flow
+        Least steady flow relative to the case as written [-].
+    max_back_pressure
+        Most back pressure one throttle may add [Pa]; None: no limit but the ratings.
+    """
+
+    least_flow: float
+    max_back_pressure: float | None
+
+
+@dataclass(frozen=True)
+class Resolved:
+    """Numbers of a case, and the sentences that belong to them."""
+
+    machine: Values
+    sequence: Values
+    target: Values
+    numerics: Values
+    trim: TrimLimits
+    assumptions: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+
+@dataclass
+class _Notes:
+    assumptions: list[str]
+    warnings: list[str]
+    problems: list[tuple[str, str]]
+
+
+def resolve(file: CaseFile) -> tuple[Resolved | None, list[tuple[str, str]]]:
+    """Numbers of a case, or None and its problems as pairs of key path and rule."""
+    notes = _Notes([], [], [])
+    streams = {name: _stream(name, getattr(file, name), notes) for name in ("resin", "hardener")}
+    ratio = _ratio(file, notes)
+    machine = {
+        **streams,
+        "shaft": _pick(file.shaft, "stroke position mass friction viscous_friction"),
+        "drive": _pick(file.drive, "force rise_time between_shots"),
+        "mixer": _mixer(file, streams, ratio, notes),
+    }
+    sequence = _sequence(file, notes)
+    _shared_assumptions(file, notes)
+    _check_usual(file, ratio, machine, notes)
+    _check_bores(machine, ratio, notes)
+    _check_stroke(file, machine, sequence, notes)
+    low, high = file.ratio.tolerance
+    target = {
+        "ratio": ratio,
+        "tolerance_high": high,
+        "tolerance_low": low,
+        "resolve": file.ratio.resolve,
+    }
+    if notes.problems:
+        return None, notes.problems
+    trim = TrimLimits(file.trim.least_flow, file.trim.max_back_pressure)
+    return (
+        Resolved(
+            machine=machine,
+            sequence=sequence,
+            target=target,
+            numerics={"rtol": file.numerics.rtol},
+            trim=trim,
+            assumptions=tuple(notes.assumptions),
+            warnings=tuple(notes.warnings),
+        ),
+        [],
+    )
+
+
+def _pick(table: Any, names: str) -> Values:
+    return {name: getattr(table, name) for name in names.split()}
+
+
+def _with_rating(values: Values, rating: float | None) -> Values:
+    return values if rating is None else {**values, "rating": rating}
+
+
+def _or(value: float | None, default: float) -> float:
+    return default if value is None else value
+
+
+# --- streams ---------------------------------------------------------------------------------
+
+
+def _stream(name: str, stream: Stream, notes: _Notes) -> Values:
+    metering = stream.metering
+    cylinder = {
+        **_pick(metering, "bore leak pocket"),
+        "temperature": _or(metering.temperature, stream.reference_temperature),
+    }
+    if stream.feed is not None:
+        notes.warnings.append(
+            f"{name}.feed is checked but not used: refill steps are not available yet."
+        )
+    return {
+        "liquid": _liquid(name, stream, notes),
+        "rheology": _rheology(name, stream, notes),
+        "cylinder": _with_rating(cylinder, metering.rating),
+        "line": _line(name, stream.line, cylinder["temperature"], notes),
+        "throttle": _throttle(name, stream.throttle, notes),
+        "shutoff": {
+            **_pick(stream.shutoff, "resistance open_time delay close_delay exponent"),
+            "close_time": _or(stream.shutoff.close_time, stream.shutoff.open_time),
+        },
+    }
+
+
+def _class_value(path: str, stream: Stream, name: str, notes: _Notes, per: float = 1.0) -> float:
+    """Typical value of the stream's class divided by `per`, noted; 0 where the class has none."""
+    typical = materials.typical(stream.material_class, name)
+    if typical is None:
+        return 0.0
+    kind = {
+        "activation_energy": u.MOLAR_ENERGY,
+        "bulk_modulus": u.STRESS,
+        "thermal_expansion": u.EXPANSION,
+    }[name]
+    unit = "GPa" if kind is u.STRESS else kind.shown[0]
+
+    def text(value: float) -> str:
+        return u.digits(u.convert(value / per, kind, unit))
+
+    spread = "spread not known" if typical.spread is None else f"+-{text(typical.spread)} {unit}"
+    divided = f" (at fixed shear rate, divided by the index {u.digits(per)})" if per != 1 else ""
+    notes.assumptions.append(
+        f'{path} = {text(typical.value)} {unit}: assumed for class "{stream.material_class}", '
+        f"{spread}{divided}."
+    )
+    return typical.value / per
+
+
+def _temperatures(stream: Stream) -> set[float]:
+    """Temperatures of the stream's cylinder and line [K]."""
+    metering = _or(stream.metering.temperature, stream.reference_temperature)
+    return {metering, *(_or(piece.temperature, metering) for piece in stream.line)}
+
+
+def _liquid(name: str, stream: Stream, notes: _Notes) -> Values:
+    bulk_modulus = stream.bulk_modulus
+    if bulk_modulus is None:
+        bulk_modulus = _class_value(f"{name}.bulk_modulus", stream, "bulk_modulus", notes)
+    expansion = stream.thermal_expansion
+    if expansion is None:
+        expansion = _class_value(f"{name}.thermal_expansion", stream, "thermal_expansion", notes)
+        if expansion == 0 and _temperatures(stream) != {stream.reference_temperature}:
+            notes.assumptions.append(
+                f"{name}.thermal_expansion = 0: assumed, so heating does not change the density; "
+                "3e-4 to 10e-4 1/K is usual, 1 to 4 % over 40 K."
+            )
+    if stream.free_gas < LEAST_FREE_GAS:
+        notes.assumptions.append(
+            f"{name}.free_gas = 1 ppm: the least that is computed; real liquids hold more."
+        )
+    return {
+        **_pick(stream, "density reference_temperature gas_exponent"),
+        "bulk_modulus": bulk_modulus,
+        "thermal_expansion": expansion,
+        "free_gas": max(stream.free_gas, LEAST_FREE_GAS),
+    }
+
+
+def _rheology(name: str, stream: Stream, notes: _Notes) -> Values:
+    """Consistency k = (viscosity - yield_stress/shear_rate) shear_rate^(1-n), n, yield stress."""
+    law = stream.viscosity
+    index, consistency = 1.0, law.viscosity
+    yield_stress = getattr(law, "yield_stress", 0.0)
+    if isinstance(law, PowerLaw):  # Herschel-Bulkley too
+        index = law.index
+        plastic = law.viscosity - yield_stress / law.shear_rate
+        consistency = plastic * law.shear_rate ** (1.0 - index)
+    reference = _or(law.reference_temperature, stream.reference_temperature)
+    energy = law.activation_energy
+    if energy is None:
+        path = f"{name}.viscosity.activation_energy"
+        energy = _class_value(path, stream, "activation_energy", notes, per=index)
+        if energy == 0 and _temperatures(stream) != {reference}:
+            notes.assumptions.append(
+                f"{path} = 0: assumed, so the viscosity is the same at every temperature."
+            )
+    return {
+        "consistency": consistency,
+        "index": index,
+        "yield_stress": yield_stress,
+        "reference_temperature": reference,
+        "activation_energy": energy,
+    }
+
+
+def _line(name: str, pieces: list[Segment], temperature: float, notes: _Notes) -> list[Values]:
+    total = sum(piece.length for piece in pieces)
+    values, start = [], 0.0
+    for piece in pieces:
+        # Rounding the ends instead of each share keeps the sum at 16.
+        ends = [round(CELLS_PER_LINE * x / total) for x in (start, start + piece.length)]
+        start += piece.length
+        expansion = piece.wall_expansion.value
+        if piece.expansion_pressure is not None:
+            expansion /= piece.expansion_pressure
+        value = {
+            **_pick(piece, "name bore length pocket"),
+            "temperature": _or(piece.temperature, temperature),
+            "wall_expansion": expansion,
+            "cells": piece.cells or max(1, ends[1] - ends[0]),
+        }
+        values.append(_with_rating(value, piece.rating))
+    if not any(value["wall_expansion"] for value in values):
+        notes.assumptions.append(
+            f"{name}.line: walls taken as rigid (wall_expansion 0); braided hose gives "
+            "0.003 to 0.09 mL/bar/m."
+        )
+    return values
+
+
+def _throttle(name: str, throttle: ResistanceThrottle | NeedleThrottle, notes: _Notes) -> Values:
+    values = {
+        "kind": throttle.kind,
+        "before_shutoff": throttle.position == "before",
+        "volume_between": throttle.volume_between,
+    }
+    if isinstance(throttle, ResistanceThrottle):
+        kind, setting = u.RESISTANCE, throttle.resistance
+        default = (setting, setting * RANGE_SPAN)
+        values["resistance"] = setting
+    else:
+        kind, setting = u.TURNS, throttle.turns
+        # A slit's resistance goes with the gap to the power -3: the same span of resistance.
+        default = (setting / math.cbrt(RANGE_SPAN), setting)
+        values |= _pick(
+            throttle, "turns pitch half_angle seat_bore land_length discharge_coefficient"
+        )
+    lowest, highest = throttle.range or default
+    if throttle.range is None:
+        low, high = (u.show(end, kind).split(" (")[0] for end in default)
+        notes.assumptions.append(
+            f"{name}.throttle.range = {low} to {high}: assumed, from the case's setting to "
+            "2,000 times its resistance."
+        )
+    return {**values, "lowest": lowest, "highest": highest}
+
+
+# --- mixer, ratio, sequence ------------------------------------------------------------------
+
+
+def _mixer(file: CaseFile, streams: Values, ratio: float, notes: _Notes) -> Values:
+    mixer = file.mixer
+    last = [streams[name]["line"][-1]["temperature"] for name in ("resin", "hardener")]
+    values = _pick(mixer, "bore length void_fraction pressure_multiplier blend_viscosity residence")
+    values["temperature"] = _or(mixer.temperature, (last[0] + ratio * last[1]) / (1.0 + ratio))
+    for name in ("peclet", "tanks"):
+        if getattr(mixer, name) is not None:
+            values[name] = getattr(mixer, name)
+    given = mixer.model_fields_set
+    for name, sentence in (
+        ("void_fraction", "mixer.void_fraction = 0.8: assumed, +-0.05."),
+        ("pressure_multiplier", "mixer.pressure_multiplier = 7: assumed, 5 to 8 is usual."),
+    ):
+        if name not in given:
+            notes.assumptions.append(sentence)
+    if mixer.blend_viscosity is None:
+        notes.assumptions.append(
+            "mixer.blend_viscosity: from both streams by the log rule at "
+            f"{u.show(values['temperature'], u.TEMPERATURE)}; a real blend can be off by half."
+        )
+    if mixer.residence == "plug":
+        notes.assumptions.append(
+            "mixer.residence = plug: nothing is spread along the mixer; "
+            "answers are given for a Peclet number of 100 beside it."
+        )
+    return _with_rating(values, mixer.rating)
+
+
+def _ratio(file: CaseFile, notes: _Notes) -> float:
+    """Hardener per resin by liquid volume: by weight times rho_resin/rho_hardener."""
+    if file.ratio.hardener_per_resin is not None:
+        return file.ratio.hardener_per_resin
+    ratio = float(file.ratio.by_weight or 0.0) * file.resin.density / file.hardener.density
+    if file.resin.reference_temperature != file.hardener.reference_temperature:
+        notes.warnings.append(
+            "ratio.by_weight was turned into volume with densities at two reference temperatures, "
+            f"{u.show(file.resin.reference_temperature, u.TEMPERATURE)} and "
+            f"{u.show(file.hardener.reference_temperature, u.TEMPERATURE)}."
+        )
+    return ratio
+
+
+def _sequence(file: CaseFile, notes: _Notes) -> Values:
+    steps: list[Values] = []
+    for i, step in enumerate(file.run.steps):
+        if step.dwell is not None:
+            steps.append({"kind": "dwell", "amount": step.dwell})
+        elif step.dispense is not None:
+            steps.append(_dispense(i, step.dispense, file.shaft.encoder, notes))
+        elif step.preload is not None:
+            what = "time" if step.preload.kind is u.TIME else "pressure"
+            steps.append({"kind": f"preload_{what}", "amount": step.preload.value})
+    if not any(step["kind"].startswith("dispense") for step in steps):
+        notes.problems.append(("run.steps", "needs at least one dispense step"))
+    start = file.run.start or {"resin": (0.0, 0.0), "hardener": (0.0, 0.0)}
+    return {
+        "steps": steps,
+        "repeat": file.run.repeat,
+        "start": {
+            f"{stream}_{place}": start[stream][i]
+            for stream in ("resin", "hardener")
+            for i, place in enumerate(("cylinder", "line"))
+        },
+    }
+
+
+def _dispense(i: int, amount: Amount, encoder: float | None, notes: _Notes) -> Values:
+    if amount.kind is u.TIME:
+        return {"kind": "dispense_time", "amount": amount.value}
+    if amount.kind is u.VOLUME:
+        return {"kind": "dispense_volume", "amount": amount.value}
+    if encoder is None:
+        notes.problems.append(
+            (
+                f"run.steps[{i}].dispense",
+                'counts need shaft.encoder as well, for example encoder = "1200 1/in"',
+            )
+        )
+        encoder = 1.0
+    return {"kind": "dispense_travel", "amount": amount.value / encoder}
+
+
+# --- sentences -------------------------------------------------------------------------------
+
+
+def _shared_assumptions(file: CaseFile, notes: _Notes) -> None:
+    say = notes.assumptions.append
+    exponents = {file.resin.gas_exponent, file.hardener.gas_exponent}
+    if exponents == {1.0}:
+        say("Free gas is compressed isothermally (gas_exponent 1; up to 1.4 when fast).")
+    say("Gas does not dissolve or come out of solution.")
+    zero = [
+        path
+        for path, value in (
+            ("shaft.friction", file.shaft.friction),
+            ("resin.metering.leak", file.resin.metering.leak),
+            ("hardener.metering.leak", file.hardener.metering.leak),
+        )
+        if value == 0
+    ]
+    if zero:
+        say(f"{', '.join(zero)} = 0: not taken into account.")
+    if file.run.start is None:
+        say("The run starts from rest: no pressure anywhere, no drive force.")
+    else:
+        say("The drive force starts in balance with the pressures given in run.start.")
+    say("The mixer starts full of blend at the asked ratio.")
+    silicone = file.resin.material_class == "filled silicone"
+    if silicone:
+        notes.warnings.append("Heating hardly thins a filled silicone: look for other remedies.")
+
+
+def _walk(node: Any, parts: list[str], path: str = "") -> Iterator[tuple[str, Any]]:
+    """Values at a path whose "*" stands for every index, with their full paths."""
+    if not parts:
+        if node is not None:
+            yield path, node
+    elif parts[0] == "*":
+        for i, item in enumerate(node):
+            yield from _walk(item, parts[1:], f"{path}[{i}]")
+    elif hasattr(node, parts[0]):
+        dotted = f"{path}.{parts[0]}" if path else parts[0]
+        yield from _walk(getattr(node, parts[0]), parts[1:], dotted)
+
+
+def _outside(path: str, shown: str, low: str, high: str, notes: _Notes) -> None:
+    usual = f"{low} to {high}" if low and high else f"up to {high}" if high else f"from {low}"
+    notes.warnings.append(f"{path} = {shown} is outside the usual range, {usual}.")
+
+
+def _check_usual(file: CaseFile, ratio: float, machine: Values, notes: _Notes) -> None:
+    """Warn of values outside their usual range."""
+    # A hair of room, so that "12 mm" against a bound of "12 mm" is not a question of round-off.
+    room = 1e-9
+    for usual in materials.USUAL:
+        lowest = u.si(usual.low, usual.kind) if usual.low else -math.inf
+        highest = u.si(usual.high, usual.kind) if usual.high else math.inf
+        for path, value in _walk(file, usual.path.split(".")):
+            if value < lowest * (1 - room) or value > highest * (1 + room):
+                _outside(path, u.show(value, usual.kind), usual.low, usual.high, notes)
+    for number in materials.USUAL_NUMBERS:
+        for path, value in _walk(file, number[0].split(".")):
+            if not number[1] <= value <= number[2]:
+                _outside(path, f"{value:g}", f"{number[1]:g}", f"{number[2]:g}", notes)
+    if file.ratio.by_weight is not None and not 0.05 <= ratio <= 0.5:
+        _outside("ratio by volume", f"{u.digits(ratio)}", "0.05", "0.5", notes)
+    pressure = file.drive.force / sum(_area(machine[name]) for name in ("resin", "hardener"))
+    if not 10e5 <= pressure <= 70e5:
+        _outside(
+            "drive.force over both pistons",
+            u.show(pressure, u.PRESSURE),
+            "10 bar",
+            "70 bar",
+            notes,
+        )
+    if isinstance(file.resin.viscosity, HerschelBulkley) and file.resin.viscosity.index < 0.3:
+        notes.warnings.append(
+            "resin.viscosity.index is below 0.3: check that the yield stress is not counted twice."
+        )
+
+
+def _area(stream: Values) -> float:
+    return math.pi / 4.0 * float(stream["cylinder"]["bore"]) ** 2
+
+
+def _check_bores(machine: Values, ratio: float, notes: _Notes) -> None:
+    """Warn where the bores do not meter anything like the asked ratio."""
+    bores = _area(machine["hardener"]) / _area(machine["resin"])
+    if abs(bores / ratio - 1.0) > 0.2:
+        notes.warnings.append(
+            f"The metering bores give 100:{u.digits(100 * bores)} by volume, "
+            f"{u.digits(100 * (bores / ratio - 1))} % off the asked 100:{u.digits(100 * ratio)}."
+        )
+
+
+def _check_stroke(file: CaseFile, machine: Values, sequence: Values, notes: _Notes) -> None:
+    """Warn where shots given by volume or counts need more than the stroke left."""
+    area = sum(_area(machine[name]) for name in ("resin", "hardener"))
+    travel = {"dispense_volume": 1.0 / area, "dispense_travel": 1.0}
+    needed = file.run.repeat * sum(
+        step["amount"] * travel.get(step["kind"], 0.0) for step in sequence["steps"]
+    )
+    left = file.shaft.stroke - file.shaft.position
+    if needed > left:
+        notes.warnings.append(
+            f"The shots need {u.show(needed, u.LENGTH)} of travel, {u.show(left, u.LENGTH)} are "
+            "left: the stroke will be exhausted."
+        )

@@ -1,0 +1,600 @@
+"""The case file's keys, written once: names, meaning, units, bounds, defaults.
+
+The models check a parsed file and give SI values (pressures gauge, temperatures kelvin);
+`json_schema` prints the same for editors. Keys the format knows but Evenfront cannot compute yet
+stand in a model's `later` set or a `Choice`'s `later`: to bring one in, move it into the model.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated, Any, ClassVar, Literal, Union
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from evenfront import materials
+from evenfront import units as u
+from evenfront.units import Kind
+from evenfront.values import (
+    Amount,
+    Choice,
+    NothingYet,
+    Number,
+    Quantity,
+    StartText,
+    Switch,
+    Text,
+    ToleranceText,
+    refused,
+)
+
+
+def key(description: str, default: Any = ..., **more: Any) -> Any:
+    """Declare a key of the case file: its meaning, and its default as it would be written."""
+    return Field(default=default, description=description, **more)
+
+
+class Table(BaseModel):
+    """A table of the case file; refuses unknown keys."""
+
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, validate_default=True, allow_inf_nan=False
+    )
+    later: ClassVar[frozenset[str]] = frozenset()
+
+
+Length = Annotated[float, Quantity(u.LENGTH, above="0 mm")]
+Time = Annotated[float, Quantity(u.TIME, at_least="0 s")]
+Rating = Annotated[float | None, Quantity(u.PRESSURE, above="0 bar")]
+Pocket = Annotated[float, Quantity(u.VOLUME, at_least="0 mL")]
+Temperature = Annotated[float, Quantity(u.TEMPERATURE, at_least="-100 degC", at_most="400 degC")]
+OptionalTemperature = Annotated[
+    float | None, Quantity(u.TEMPERATURE, at_least="-100 degC", at_most="400 degC")
+]
+FlowResistance = Annotated[float, Quantity(u.RESISTANCE, above="0 bar*s/mL")]
+Viscosity = Annotated[float, Quantity(u.VISCOSITY, above="0 Pa*s")]
+PositiveNumber = Annotated[float, Number(above=0)]
+
+
+class Ratio(Table):
+    """Ratio asked of the machine, and what the material tolerates."""
+
+    hardener_per_resin: Annotated[float | None, Number(above=0)] = key(
+        "Hardener per resin by liquid volume: 0.14 means 100:14. Give this or by_weight.",
+        None,
+        examples=[0.14],
+    )
+    by_weight: Annotated[float | None, Number(above=0)] = key(
+        "Hardener per resin by weight; turned into volume with both data-sheet densities.",
+        None,
+        examples=[0.084],
+    )
+    tolerance: Annotated[tuple[float, float], ToleranceText()] = key(
+        "Ratio error the material tolerates, of the ratio itself.", examples=["5 %", "-3 %, +5 %"]
+    )
+    resolve: Annotated[float, Quantity(u.FRACTION, above="0 %", at_most="100 %")] = key(
+        "Smallest piece of the part that matters, as a share of the shot's volume.", "1 %"
+    )
+
+    @model_validator(mode="after")
+    def _one_ratio(self) -> Ratio:
+        if self.hardener_per_resin is not None and self.by_weight is not None:
+            raise refused("give either hardener_per_resin or by_weight, not both", "by_weight")
+        if self.hardener_per_resin is None and self.by_weight is None:
+            raise refused(
+                "is missing: the ratio by liquid volume, for example 0.14 for 100:14 "
+                "(or by_weight)",
+                "hardener_per_resin",
+            )
+        return self
+
+
+class _ViscosityTable(Table):
+    later: ClassVar[frozenset[str]] = frozenset({"vogel", "wlf", "table", "eta_inf"})
+
+    reference_temperature: OptionalTemperature = key(
+        "Temperature of the viscosity given; default the material's.", None, examples=["60 degC"]
+    )
+    activation_energy: Annotated[float | None, Quantity(u.MOLAR_ENERGY, at_least="0 kJ/mol")] = key(
+        "Activation energy of the temperature shift; a data-sheet value taken at fixed shear rate "
+        "is divided by the index first. Default that of the class, or 0.",
+        None,
+        examples=["50 kJ/mol"],
+    )
+
+
+_SHEAR_RATE = Annotated[float, Quantity(u.SHEAR_RATE, above="0 1/s")]
+_INDEX = Annotated[float, Number(at_least=0.1, at_most=1.0)]
+_YIELD_STRESS = Annotated[float, Quantity(u.STRESS, at_least="0 Pa")]
+_APPARENT = "Whole apparent viscosity, shear stress over shear rate, at `shear_rate`."
+
+
+class Newtonian(_ViscosityTable):
+    """Viscosity that does not depend on shear rate."""
+
+    model: Literal["newtonian"] = key("Flow law.")
+    viscosity: Viscosity = key("Viscosity at the reference temperature.")
+
+
+class Bingham(_ViscosityTable):
+    """Yield stress, then a constant plastic viscosity."""
+
+    model: Literal["bingham"] = key("Flow law.")
+    viscosity: Viscosity = key("Plastic viscosity at the reference temperature.")
+    yield_stress: _YIELD_STRESS = key("Yield stress.")
+
+
+class PowerLaw(_ViscosityTable):
+    """Shear-thinning without yield stress."""
+
+    model: Literal["power_law"] = key("Flow law.")
+    viscosity: Viscosity = key(_APPARENT)
+    shear_rate: _SHEAR_RATE = key("Shear rate at which the viscosity is given.")
+    index: _INDEX = key("Index n: 1 Newtonian, less is shear-thinning.", examples=[0.85])
+
+
+class HerschelBulkley(PowerLaw):
+    """Yield stress, then shear-thinning."""
+
+    model: Literal["herschel_bulkley"] = key("Flow law.")  # type: ignore[assignment]
+    yield_stress: _YIELD_STRESS = key("Yield stress.")
+
+    @model_validator(mode="after")
+    def _flows(self) -> HerschelBulkley:
+        if not self.viscosity * self.shear_rate > self.yield_stress:
+            least = u.written(self.yield_stress / self.shear_rate, u.VISCOSITY, "Pa*s")
+            raise refused(f"must be above yield_stress/shear_rate, {least}", "viscosity")
+        return self
+
+
+class Metering(Table):
+    """Metering cylinder."""
+
+    later: ClassVar[frozenset[str]] = frozenset({"lash"})
+
+    bore: Length = key("Bore of the metering cylinder.", examples=["63.5 mm"])
+    temperature: OptionalTemperature = key(
+        "Temperature of the liquid in it; default the material's.", None, examples=["60 degC"]
+    )
+    leak: Annotated[float, Quantity(u.CONDUCTANCE, at_least="0 mL/min/bar")] = key(
+        "Seal leak out of the machine per gauge pressure.", "0 mL/min/bar"
+    )
+    pocket: Pocket = key("Trapped free air, its volume at atmospheric pressure.", "0 mL")
+    rating: Rating = key("Highest pressure allowed.", None, examples=["210 bar"])
+
+
+class Segment(Table):
+    """A piece of line of one bore and one temperature: hose, block, head."""
+
+    name: Annotated[str, Text()] = key("Name, for messages and pictures.", examples=["hose"])
+    bore: Length = key("Inside diameter.")
+    length: Length = key("Length.", examples=["3 m"])
+    temperature: OptionalTemperature = key(
+        "Temperature of the liquid in it; default the metering cylinder's.",
+        None,
+        examples=["60 degC"],
+    )
+    wall_expansion: Annotated[
+        Amount,
+        Quantity(u.WALL_EXPANSION, u.VOLUME_PER_LENGTH, at_least="0 mL/bar/m"),
+    ] = key(
+        "Volume the wall gives per pressure and length, or the maker's volume per length at "
+        "expansion_pressure.",
+        "0 mL/bar/m",
+        examples=["0.025 mL/bar/m", "2.5 mL/m"],
+    )
+    expansion_pressure: Rating = key(
+        "Pressure at which wall_expansion was given as a volume per length.",
+        None,
+        examples=["100 bar"],
+    )
+    cells: Annotated[int | None, Number(at_least=1, at_most=10000, whole=True)] = key(
+        "Pieces it is cut into; default 16 over the whole line, shared out by length.", None
+    )
+    pocket: Pocket = key("Trapped free air, its volume at atmospheric pressure.", "0 mL")
+    rating: Rating = key("Highest pressure allowed.", None, examples=["210 bar"])
+
+    @model_validator(mode="after")
+    def _expansion(self) -> Segment:
+        per_length = self.wall_expansion.kind is u.VOLUME_PER_LENGTH
+        if per_length and self.expansion_pressure is None:
+            raise refused(
+                "a volume per length needs expansion_pressure as well, "
+                'for example expansion_pressure = "100 bar"',
+                "wall_expansion",
+            )
+        if not per_length and self.expansion_pressure is not None:
+            raise refused(
+                'applies only to a wall_expansion such as "2.5 mL/m"', "expansion_pressure"
+            )
+        return self
+
+
+class _ThrottleTable(Table):
+    later: ClassVar[frozenset[str]] = frozenset({"opening", "kv", "cv", "FL", "Fd"})
+
+    position: Annotated[str, Choice("before", "after")] = key(
+        "Before or after the shut-off.", "before"
+    )
+    volume_between: Annotated[float, Quantity(u.VOLUME, at_least="0 mL")] = key(
+        "Liquid held between throttle and shut-off.", "0 mL"
+    )
+
+
+def _check_range(lowest: float, highest: float, value: float, kind: Kind, name: str) -> None:
+    """Refuse a range that is empty or does not hold the case's own setting."""
+    if not lowest < highest:
+        raise refused("the first value must be below the second", "range")
+    # A hair of room: both ends went through a unit conversion.
+    if not lowest * (1 - 1e-9) <= value <= highest * (1 + 1e-9):
+        raise refused(f"must contain {name}, {u.written(value, kind)}", "range")
+
+
+class ResistanceThrottle(_ThrottleTable):
+    """Throttle with a pressure loss proportional to flow."""
+
+    kind: Literal["resistance"] = key("Kind of throttle.")
+    resistance: Annotated[
+        float,
+        Quantity(
+            u.RESISTANCE,
+            above="0 bar*s/mL",
+            why='; for a line without a throttle write a small one, "0.001 bar*s/mL"',
+        ),
+    ] = key("Pressure loss per flow.")
+    range: tuple[FlowResistance, FlowResistance] | None = key(
+        "Lowest and highest setting a trim may choose; default from the case's setting to 2,000 "
+        "times it.",
+        None,
+        examples=[["0.02 bar*s/mL", "60 bar*s/mL"]],
+    )
+
+    @model_validator(mode="after")
+    def _range(self) -> ResistanceThrottle:
+        if self.range:
+            _check_range(*self.range, self.resistance, u.RESISTANCE, "resistance")
+        return self
+
+
+_Turns = Annotated[
+    float, Quantity(u.TURNS, above="0 turns", why=": a closed throttle passes nothing")
+]
+
+
+class NeedleThrottle(_ThrottleTable):
+    """Throttle with a cone in a seat."""
+
+    kind: Literal["needle"] = key("Kind of throttle.")
+    turns: _Turns = key("Turns open from closed.")
+    pitch: Annotated[float, Quantity(u.PITCH, above="0 mm")] = key("Lift per turn.")
+    half_angle: Annotated[float, Quantity(u.ANGLE, above="0 deg", below="90 deg")] = key(
+        "Half angle of the cone."
+    )
+    seat_bore: Length = key("Diameter of the seat.", examples=["3 mm"])
+    land_length: Length = key("Length of the slit between cone and seat.", examples=["2 mm"])
+    discharge_coefficient: Annotated[float, Number(above=0, at_most=1)] = key(
+        "Discharge coefficient of the kinetic loss.", 0.7
+    )
+    range: tuple[_Turns, _Turns] | None = key(
+        "Lowest and highest setting a trim may choose; default from the case's turns down to "
+        "1/2000^(1/3) of them, which is 2,000 times the slit's resistance.",
+        None,
+        examples=[["0.2 turns", "4 turns"]],
+    )
+
+    @model_validator(mode="after")
+    def _range(self) -> NeedleThrottle:
+        if self.range:
+            _check_range(*self.range, self.turns, u.TURNS, "turns")
+        widest = self.range[1] if self.range else self.turns
+        # Past a gap of a quarter of the bore the seat itself is narrower than the slit.
+        if widest * self.pitch * math.sin(self.half_angle) > self.seat_bore / 4:
+            most = self.seat_bore / 4 / (self.pitch * math.sin(self.half_angle))
+            raise refused(
+                f"must be at most {u.digits(most)} turns: beyond it the gap is above a quarter "
+                "of seat_bore and no slit",
+                *(("range", 1) if self.range else ("turns",)),
+            )
+        return self
+
+
+class Shutoff(Table):
+    """Shut-off valve of one stream."""
+
+    resistance: FlowResistance = key("Pressure loss per flow, fully open.")
+    open_time: Time = key("Time from closed to open.", examples=["40 ms"])
+    close_time: Annotated[float | None, Quantity(u.TIME, at_least="0 s")] = key(
+        "Time from open to closed; default open_time.", None, examples=["40 ms"]
+    )
+    delay: Time = key("From the open command to the first movement.", "0 s")
+    close_delay: Time = key("From the close command to the first movement.", "0 s")
+    exponent: Annotated[float, Number(at_least=1, at_most=5)] = key(
+        "m in resistance/opening^m while the valve moves.", 1.0
+    )
+    stem_volume: Annotated[float, NothingYet(u.VOLUME, at_least="0 mL")] = key(
+        "Volume pushed forward on opening.", "0 mL"
+    )
+    suck_back: Annotated[float, NothingYet(u.VOLUME, at_least="0 mL")] = key(
+        "Volume drawn back on closing.", "0 mL"
+    )
+    passage_volume: Annotated[float, NothingYet(u.VOLUME, at_least="0 mL")] = key(
+        "Volume from the shut-off to the mixing point.", "0 mL"
+    )
+    passage_full: Annotated[bool, Switch(only=True)] = key("Passage starts full of liquid.", True)
+    check_valve: Annotated[bool, Switch(only=False)] = key(
+        "Check valve at the mixing point.", False
+    )
+
+
+class Feed(Table):
+    """Feed line from the tank, for refill steps."""
+
+    tank_pressure: Annotated[float, Quantity(u.PRESSURE, at_least="-0.9 bar")] = key(
+        "Pressure in the tank.", examples=["4 bar"]
+    )
+    bore: Length = key("Bore of the feed line.")
+    length: Length = key("Length of the feed line.")
+    temperature: OptionalTemperature = key("Default the metering cylinder's.", None)
+    valve_time: Time = key("Time the fill valve takes to turn.", "0 s")
+    vapour_pressure: Annotated[float | None, Quantity(u.STRESS, at_least="0 Pa")] = key(
+        "Vapour pressure of the liquid, absolute.", None, examples=["2 kPa"]
+    )
+
+
+class Stream(Table):
+    """One stream, resin or hardener, from cylinder to mixing point."""
+
+    later: ClassVar[frozenset[str]] = frozenset({"drive"})
+
+    name: Annotated[str, Text()] = key("Name of the material.", examples=["filled epoxy resin"])
+    label: Annotated[str | None, Text()] = key(
+        "Label shown instead of resin or hardener.", None, examples=["Part A"]
+    )
+    material_class: Annotated[str | None, Choice(*materials.CLASSES)] = key(
+        "Class whose typical values fill what the data sheet leaves out.", None, alias="class"
+    )
+    density: Annotated[float, Quantity(u.DENSITY, above="0 g/cm^3")] = key(
+        "Density without gas at the reference temperature."
+    )
+    reference_temperature: Temperature = key("Temperature of the density.", "25 degC")
+    thermal_expansion: Annotated[
+        float | None, Quantity(u.EXPANSION, at_least="0 1/K", at_most="0.01 1/K")
+    ] = key(
+        "Volume expansion with temperature; default that of the class, or 0.",
+        None,
+        examples=["4e-4 1/K"],
+    )
+    bulk_modulus: Annotated[float | None, Quantity(u.STRESS, above="0 GPa")] = key(
+        "Bulk modulus of the liquid without gas; may be left to the class.",
+        None,
+        examples=["2.5 GPa"],
+    )
+    free_gas: Annotated[float, Quantity(u.FRACTION, at_least="0 %", at_most="50 %")] = key(
+        "Volume fraction of free gas at atmospheric pressure.", "0 %"
+    )
+    gas_exponent: Annotated[float, Number(at_least=1, at_most=1.67)] = key(
+        "Polytropic exponent of the gas: 1 isothermal, 1.4 adiabatic.", 1.0
+    )
+    viscosity: Annotated[
+        Union[Newtonian, Bingham, PowerLaw, HerschelBulkley],  # noqa: UP007 (holds a Field)
+        Field(discriminator="model"),
+    ] = key("Viscosity; `model` names the flow law.")
+    metering: Metering = key("Metering cylinder.", examples=[{"bore": "63.5 mm"}])
+    line: Annotated[list[Segment], Field(min_length=1)] = key(
+        "Pieces of the line in order from cylinder to throttle.",
+        examples=[[{"name": "hose", "bore": "16 mm", "length": "6 m"}]],
+    )
+    throttle: Annotated[
+        Union[ResistanceThrottle, NeedleThrottle],  # noqa: UP007 (holds a Field)
+        Field(discriminator="kind"),
+    ] = key("Throttle; `kind` names it.")
+    shutoff: Shutoff = key("Shut-off valve.")
+    feed: Feed | None = key("Feed line from the tank.", None)
+
+    @model_validator(mode="after")
+    def _bulk_modulus(self) -> Stream:
+        if self.bulk_modulus is None and not materials.typical(self.material_class, "bulk_modulus"):
+            raise refused(
+                'is missing: bulk modulus of the liquid without gas, for example "2.5 GPa"',
+                "bulk_modulus",
+            )
+        return self
+
+
+class Shaft(Table):
+    """The shaft both pistons sit on."""
+
+    later: ClassVar[frozenset[str]] = frozenset({"lash"})
+
+    arrangement: Annotated[str, Choice("common", later=("independent",))] = key(
+        "Both pistons on one shaft, or two drives.", "common"
+    )
+    stroke: Length = key("Stroke.", examples=["150 mm"])
+    position: Annotated[float, Quantity(u.LENGTH, at_least="0 mm")] = key(
+        "Travelled when the run starts.", examples=["55 mm"]
+    )
+    mass: Annotated[float, Quantity(u.MASS, above="0 kg")] = key("Moving mass.")
+    friction: Annotated[float, Quantity(u.FORCE, at_least="0 N")] = key(
+        "Friction force of all seals.", "0 N"
+    )
+    viscous_friction: Annotated[float, Quantity(u.DAMPING, at_least="0 N*s/m")] = key(
+        "Friction force per speed.", "0 N*s/m"
+    )
+    encoder: Annotated[float | None, Quantity(u.ENCODER, above="0 1/mm")] = key(
+        "Counts per length, as the controller counts them.",
+        None,
+        examples=["1200 1/in", "47 counts/mm"],
+    )
+
+    @model_validator(mode="after")
+    def _position(self) -> Shaft:
+        if not self.position < self.stroke:
+            raise refused(
+                f"must be below the stroke, {u.written(self.stroke, u.LENGTH)}", "position"
+            )
+        return self
+
+
+class Drive(Table):
+    """What pushes the shaft."""
+
+    kind: Annotated[str, Choice("force", later=("air", "speed"))] = key("Kind of drive.")
+    force: Annotated[float, Quantity(u.FORCE, above="0 N")] = key("Force while dispensing.")
+    rise_time: Time = key("Time constant with which the force rises.", "0 s")
+    between_shots: Annotated[str, Choice("hold", "lock", "vent", "vent_drive")] = key(
+        "hold: force stays on; lock: shaft held; vent: both streams relieved to 0 bar; "
+        "vent_drive: only the force taken away.",
+        "hold",
+    )
+
+
+class Mixer(Table):
+    """Static mixer."""
+
+    later: ClassVar[frozenset[str]] = frozenset({"tip", "doubling_time"})
+
+    bore: Length = key("Inside diameter.", examples=["10 mm"])
+    length: Length = key("Length.", examples=["200 mm"])
+    elements: Annotated[int | None, Number(at_least=1, at_most=1000, whole=True)] = key(
+        "Number of mixing elements, for the record.", None, examples=[24]
+    )
+    void_fraction: Annotated[float, Number(above=0, at_most=1)] = key(
+        "Share of the tube that liquid fills.", 0.8
+    )
+    pressure_multiplier: Annotated[float, Number(at_least=1)] = key(
+        "Pressure loss relative to the empty tube.", 7.0
+    )
+    blend_viscosity: Annotated[float | None, Quantity(u.VISCOSITY, above="0 Pa*s")] = key(
+        "Viscosity of the blend; left out: from both streams by the log rule.",
+        None,
+        examples=["10 Pa*s"],
+    )
+    temperature: OptionalTemperature = key(
+        "Temperature of the blend, for the log rule; default the mean of both streams' last piece "
+        "of line, by volume.",
+        None,
+        examples=["50 degC"],
+    )
+    residence: Annotated[str, Choice("plug", "tanks", "dispersion")] = key(
+        "Spread of residence times.", "plug"
+    )
+    peclet: Annotated[float | None, Number(at_least=1, at_most=1e6)] = key(
+        "Peclet number of the whole mixer; residence dispersion.", None, examples=[100]
+    )
+    tanks: Annotated[float | None, Number(at_least=1, at_most=1e4)] = key(
+        "Number of stirred tanks in series; residence tanks.", None, examples=[20]
+    )
+    starts: Annotated[str, Choice("full", later=("empty",))] = key(
+        "Full of blend at the asked ratio, or empty.", "full"
+    )
+    rating: Rating = key("Highest pressure allowed.", None, examples=["20 bar"])
+
+    @model_validator(mode="after")
+    def _residence(self) -> Mixer:
+        for name, value, needs in (
+            ("peclet", self.peclet, "dispersion"),
+            ("tanks", self.tanks, "tanks"),
+        ):
+            if value is None and self.residence == needs:
+                raise refused(f'is missing: residence = "{needs}" needs it', name)
+            if value is not None and self.residence != needs:
+                raise refused(f'applies only to residence = "{needs}"', name)
+        return self
+
+
+class Step(Table):
+    """One step; exactly one key."""
+
+    later: ClassVar[frozenset[str]] = frozenset({"refill", "purge"})
+
+    dispense: Annotated[Amount | None, Quantity(u.TIME, u.VOLUME, u.COUNTS)] = key(
+        "Shot, open to close command: a time, a liquid volume of both streams, or counts.",
+        None,
+    )
+    dwell: Annotated[float | None, Quantity(u.TIME, above="0 s")] = key(
+        "Pause with both shut-offs closed.", None
+    )
+    preload: Annotated[Amount | None, Quantity(u.TIME, u.PRESSURE)] = key(
+        "Drive against closed shut-offs for a time, or until the resin cylinder reads a pressure.",
+        None,
+    )
+
+    @model_validator(mode="after")
+    def _one(self) -> Step:
+        given = {name: value for name, value in self if value is not None}
+        if len(given) != 1:
+            raise refused('a step has exactly one key, for example { dispense = "4 s" }')
+        for name, value in given.items():
+            if isinstance(value, Amount) and not value.value > 0:
+                raise refused("must be above zero", name)
+        return self
+
+
+class Run(Table):
+    """What the machine is asked to do."""
+
+    steps: Annotated[list[Step], Field(min_length=1)] = key(
+        "Steps of a cycle.", examples=[[{"dispense": "4 s"}, {"dwell": "20 s"}]]
+    )
+    repeat: Annotated[int, Number(at_least=1, at_most=10000, whole=True)] = key(
+        "How often the steps are run through.", 1
+    )
+    start: Annotated[dict[str, tuple[float, float]] | None, StartText()] = key(
+        "Pressures before the first step.", "rest"
+    )
+
+
+class Trim(Table):
+    """Limits a trim has to keep."""
+
+    least_flow: Annotated[float, Number(above=0, at_most=1)] = key(
+        "Least steady flow, relative to that of the case as written.", 0.7
+    )
+    max_back_pressure: Rating = key(
+        "Most back pressure a throttle may add.", None, examples=["60 bar"]
+    )
+
+
+class Numerics(Table):
+    """Accuracy of the computation."""
+
+    later: ClassVar[frozenset[str]] = frozenset({"inertia"})
+
+    rtol: Annotated[float, Number(at_least=1e-10, at_most=1e-2)] = key(
+        "Relative error of a time step.", 1e-4
+    )
+
+
+class CaseFile(Table):
+    """A case: a machine, its two liquids, and what it is asked to do."""
+
+    title: Annotated[str | None, Text()] = key("What the case is about, in one line.", None)
+    ratio: Ratio = key("Ratio and tolerance.")
+    resin: Stream = key("The thick stream.")
+    hardener: Stream = key("The thin stream.")
+    shaft: Shaft = key("Shaft.")
+    drive: Drive = key("Drive.")
+    mixer: Mixer = key("Static mixer.")
+    run: Run = key("Steps.")
+    trim: Trim = key("Limits of a trim.", {})
+    numerics: Numerics = key("Accuracy.", {})
+
+
+def json_schema() -> dict[str, Any]:
+    """JSON Schema (draft 2020-12) of a case file, for editors that complete TOML."""
+    schema = CaseFile.model_json_schema(mode="validation")
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        **_without_null_defaults(schema),
+    }
+
+
+def _without_null_defaults(node: Any) -> Any:
+    """Drop `default: null`: TOML has no null, a key left out is simply not there."""
+    if isinstance(node, dict):
+        return {
+            name: _without_null_defaults(value)
+            for name, value in node.items()
+            if not (name == "default" and value is None)
+        }
+    return [_without_null_defaults(item) for item in node] if isinstance(node, list) else node
