@@ -1,0 +1,437 @@
+#include "evenfront/transport.hpp"
+
+#include <algorithm>
+#include <boost/math/special_functions/erf.hpp>
+#include <boost/math/special_functions/gamma.hpp>
+#include <cmath>
+#include <numbers>
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+#include "evenfront/errors.hpp"
+
+namespace evenfront {
+namespace {
+
+using Eigen::Index;
+using Eigen::VectorXd;
+
+// Scaled complementary error function exp(x^2) erfc(x), x >= 0: the product overflows times
+// underflows for large x, where the continued fraction (abramowitz1964, 7.1.14) needs few terms.
+double scaled_erfc(double x) {
+    constexpr double fraction_from = 4.0;  // 24 terms reach 1e-16 from here on
+    constexpr int terms = 24;
+    if (x < fraction_from) {
+        return std::exp(x * x) * boost::math::erfc(x);
+    }
+    double denominator = x;
+    for (int k = terms; k > 0; --k) {
+        denominator = x + 0.5 * k / denominator;
+    }
+    return std::numbers::inv_sqrtpi / denominator;
+}
+
+// erfc(a) and exp(Pe) erfc(b) of the inverse Gaussian. b^2 - Pe = a^2, so exp(Pe) never appears.
+struct FrontTerms {
+    double direct;
+    double mirrored;
+};
+
+FrontTerms front_terms(double peclet, double theta) {
+    const double scale = 0.5 * std::sqrt(peclet / theta);
+    const double a = scale * (1.0 - theta);
+    const double b = scale * (1.0 + theta);
+    return {boost::math::erfc(a), std::exp(-a * a) * scaled_erfc(b)};
+}
+
+// Cumulative hardener of a composition at ascending volumes.
+class CumulativeHardener {
+public:
+    explicit CumulativeHardener(const Composition& composition) : composition_(composition) {}
+
+    double operator()(double volume) {
+        const VectorXd& edge = composition_.volume;
+        const VectorXd& hardener = composition_.hardener;
+        const Index last = edge.size() - 1;
+        if (volume <= edge[0]) {
+            return hardener[0] - composition_.before * (edge[0] - volume);
+        }
+        if (volume >= edge[last]) {
+            return hardener[last] + composition_.after * (volume - edge[last]);
+        }
+        while (edge[piece_ + 1] < volume) {
+            ++piece_;
+        }
+        const double share = (volume - edge[piece_]) / (edge[piece_ + 1] - edge[piece_]);
+        return hardener[piece_] + share * (hardener[piece_ + 1] - hardener[piece_]);
+    }
+
+private:
+    const Composition& composition_;
+    Index piece_ = 0;
+};
+
+void check(const Composition& composition, const char* where) {
+    if (composition.volume.size() < 1 || composition.volume.size() != composition.hardener.size()) {
+        throw std::invalid_argument(std::string(where) +
+                                    ": composition needs at least one edge, and as many hardener "
+                                    "values as edges");
+    }
+}
+
+Composition through_plug(const Composition& inlet, double shift) {
+    const Index edges = inlet.volume.size();
+    Composition outlet{.volume = VectorXd(edges + 2),
+                       .hardener = VectorXd(edges + 2),
+                       .before = inlet.before,
+                       .after = inlet.after};
+    outlet.volume << inlet.volume[0], inlet.volume.array() + shift,
+        inlet.volume[edges - 1] + 2.0 * shift;
+    outlet.hardener << inlet.hardener[0] - inlet.before * shift, inlet.hardener,
+        inlet.hardener[edges - 1] + inlet.after * shift;
+    return outlet;
+}
+
+// Deviation of each of `cells` equal pieces from the fraction before the first edge.
+VectorXd inlet_deviation(const Composition& inlet, double width, Index cells) {
+    const double first = inlet.volume[0];
+    const double last = inlet.volume[inlet.volume.size() - 1];
+    CumulativeHardener cumulative(inlet);
+    VectorXd deviation(cells);
+    double entered = cumulative(first);
+    for (Index i = 0; i < cells; ++i) {
+        if (first + static_cast<double>(i) * width >= last) {  // exact, so that zero stays zero
+            deviation.tail(cells - i).setConstant(inlet.after - inlet.before);
+            break;
+        }
+        const double next = cumulative(first + static_cast<double>(i + 1) * width);
+        deviation[i] = (next - entered) / width - inlet.before;
+        entered = next;
+    }
+    return deviation;
+}
+
+// Second difference of G: hardener volume found k pieces downstream of one at unit fraction.
+VectorXd pulse_response(const ResidenceTime& residence, double hold_up, double width, Index cells) {
+    VectorXd response(cells);
+    double earlier = 0.0;
+    double here = 0.0;
+    for (Index k = 0; k < cells; ++k) {
+        const double later = residence.integral(static_cast<double>(k + 1) * width / hold_up);
+        response[k] = hold_up * ((later - here) - (here - earlier));
+        earlier = here;
+        here = later;
+    }
+    return response;
+}
+
+VectorXd convolve(const VectorXd& deviation, const VectorXd& response) {
+    constexpr double negligible = 1e-17;  // of the response's sum: nothing has come through yet
+    const Index cells = deviation.size();
+    const double floor = negligible * response.cwiseAbs().sum();
+    Index lag = 0;
+    while (lag < cells && std::abs(response[lag]) <= floor) {
+        ++lag;
+    }
+    VectorXd result = VectorXd::Zero(cells);
+    for (Index i = 0; i + lag < cells; ++i) {
+        if (deviation[i] != 0.0) {
+            const Index count = cells - i - lag;
+            result.tail(count) += deviation[i] * response.segment(lag, count);
+        }
+    }
+    return result;
+}
+
+void check(const Target& target, const char* where) {
+    require(target.ratio > 0 && std::isfinite(target.ratio),
+            where,
+            "ratio",
+            target.ratio,
+            "",
+            "positive and finite");
+    require(target.tolerance_high > 0, where, "tolerance_high", target.tolerance_high, "", "> 0");
+    require(target.tolerance_low > 0, where, "tolerance_low", target.tolerance_low, "", "> 0");
+}
+
+// A straight piece of a curve over volume.
+struct Line {
+    double from, to;              // volume
+    double from_value, to_value;  // of e
+};
+
+// Adds the part of a line that lies above a level.
+void add_above(const Line& line, double level, OffRatio& result) {
+    const bool starts = line.from_value > level;
+    const bool ends = line.to_value > level;
+    if ((!starts && !ends) || !(line.to > line.from)) {
+        return;
+    }
+    double enter = line.from;
+    double leave = line.to;
+    if (starts != ends) {
+        const double crossing = line.from + (line.to - line.from) * (level - line.from_value) /
+                                                (line.to_value - line.from_value);
+        (starts ? leave : enter) = crossing;
+    }
+    result.volume += leave - enter;
+    result.start = std::fmin(result.start, enter);  // fmin and fmax pass over NaN
+    result.end = std::fmax(result.end, leave);
+}
+
+void add_outside(const Line& line, const Target& target, OffRatio& result) {
+    add_above(line, target.tolerance_high, result);
+    add_above({line.from, line.to, -line.from_value, -line.to_value}, target.tolerance_low, result);
+}
+
+// Volume, start and end of what lies outside the tolerance.
+void locate_outside(const VectorXd& edge,
+                    const VectorXd& error,
+                    const Target& target,
+                    OffRatio& result) {
+    // How far a slope may reach into a piece, in widths of its neighbour: more than the growth of
+    // one time step to the next, so that smooth curves keep order 2; less than a mixer volume.
+    constexpr double reach = 8.0;
+    const Index pieces = error.size();
+    double level_from = edge[0];
+    for (Index i = 0; i + 1 < pieces; ++i) {
+        const double left = edge[i + 1] - edge[i];
+        const double right = edge[i + 2] - edge[i + 1];
+        const double slope_from = edge[i + 1] - 0.5 * std::min(left, reach * right);
+        const double slope_to = edge[i + 1] + 0.5 * std::min(right, reach * left);
+        add_outside({level_from, slope_from, error[i], error[i]}, target, result);
+        add_outside({slope_from, slope_to, error[i], error[i + 1]}, target, result);
+        level_from = slope_to;
+    }
+    const double last = error[pieces - 1];
+    add_outside({level_from, edge[pieces], last, last}, target, result);
+}
+
+// Integral of max(0, f) for f straight from `from` to `to` over `width`.
+double positive_part(double from, double to, double width) {
+    if (from <= 0.0 && to <= 0.0) {
+        return 0.0;
+    }
+    if (from >= 0.0 && to >= 0.0) {
+        return 0.5 * (from + to) * width;
+    }
+    const double top = std::max(from, to);
+    return 0.5 * top * width * top / std::abs(to - from);
+}
+
+// Volumes at which a moving piece meets an edge with either of its ends, from first to last edge.
+std::vector<double> moving_breaks(const VectorXd& edge, double width) {
+    const double first = edge[0];
+    const double last = edge[edge.size() - 1];
+    std::vector<double> breaks{first};
+    std::vector<double> tail_meets;
+    for (const double volume : edge) {
+        if (const double middle = volume - 0.5 * width; middle > first && middle < last) {
+            breaks.push_back(middle);
+        }
+        if (const double middle = volume + 0.5 * width; middle > first && middle < last) {
+            tail_meets.push_back(middle);
+        }
+    }
+    tail_meets.push_back(last);
+    const auto head = static_cast<std::ptrdiff_t>(breaks.size());
+    breaks.insert(breaks.end(), tail_meets.begin(), tail_meets.end());
+    std::inplace_merge(breaks.begin(), breaks.begin() + head, breaks.end());
+    return breaks;
+}
+
+void add_excess(const Composition& composition,
+                const Target& target,
+                double resolve_volume,
+                OffRatio& result) {
+    const double most = target.ratio * (1.0 + target.tolerance_high);
+    const double least = target.ratio * (1.0 - target.tolerance_low);
+    // hardener beyond `ratio` in a piece of `width` that holds `hardener`: h - ratio r
+    const auto beyond = [](double ratio, double hardener, double width) {
+        return hardener - ratio * (width - hardener);
+    };
+    if (resolve_volume == 0.0) {
+        for (Index i = 0; i + 1 < composition.volume.size(); ++i) {
+            const double width = composition.volume[i + 1] - composition.volume[i];
+            const double hardener = composition.hardener[i + 1] - composition.hardener[i];
+            result.surplus += std::max(0.0, beyond(most, hardener, width));
+            result.missing += std::max(0.0, -beyond(least, hardener, width));
+        }
+        return;
+    }
+    CumulativeHardener head(composition);
+    CumulativeHardener tail(composition);
+    const std::vector<double> breaks = moving_breaks(composition.volume, resolve_volume);
+    double before = 0.0;
+    for (std::size_t i = 0; i < breaks.size(); ++i) {
+        const double hardener =
+            head(breaks[i] + 0.5 * resolve_volume) - tail(breaks[i] - 0.5 * resolve_volume);
+        if (i > 0) {
+            const double share = (breaks[i] - breaks[i - 1]) / resolve_volume;
+            result.surplus += positive_part(beyond(most, before, resolve_volume),
+                                            beyond(most, hardener, resolve_volume),
+                                            share);
+            result.missing += positive_part(-beyond(least, before, resolve_volume),
+                                            -beyond(least, hardener, resolve_volume),
+                                            share);
+        }
+        before = hardener;
+    }
+}
+
+}  // namespace
+
+ResidenceTime::ResidenceTime(Residence kind, double parameter)
+    : kind_(kind), parameter_(parameter) {
+    require(kind == Residence::plug || (parameter > 0 && std::isfinite(parameter)),
+            "ResidenceTime",
+            kind == Residence::tanks ? "tanks" : "peclet",
+            parameter,
+            "",
+            "positive and finite");
+}
+
+double ResidenceTime::cumulative(double theta) const {
+    if (theta <= 0.0) {
+        return 0.0;
+    }
+    switch (kind_) {
+        case Residence::tanks:
+            return boost::math::gamma_p(parameter_, parameter_ * theta);
+        case Residence::dispersion: {
+            const FrontTerms front = front_terms(parameter_, theta);
+            return 0.5 * (front.direct + front.mirrored);
+        }
+        case Residence::plug:
+            break;
+    }
+    return theta >= 1.0 ? 1.0 : 0.0;
+}
+
+double ResidenceTime::integral(double theta) const {
+    if (theta <= 0.0) {
+        return 0.0;
+    }
+    switch (kind_) {
+        case Residence::tanks: {
+            const double x = parameter_ * theta;
+            return (theta - 1.0) * boost::math::gamma_p(parameter_, x) +
+                   boost::math::gamma_p_derivative(parameter_ + 1.0, x);
+        }
+        case Residence::dispersion: {
+            const FrontTerms front = front_terms(parameter_, theta);
+            return 0.5 * ((theta - 1.0) * front.direct + (theta + 1.0) * front.mirrored);
+        }
+        case Residence::plug:
+            break;
+    }
+    return std::max(0.0, theta - 1.0);
+}
+
+double ResidenceTime::variance() const {
+    switch (kind_) {
+        case Residence::tanks:
+            return 1.0 / parameter_;
+        case Residence::dispersion:
+            return 2.0 / parameter_;
+        case Residence::plug:
+            break;
+    }
+    return 0.0;
+}
+
+bool ResidenceTime::is_plug() const {
+    return kind_ == Residence::plug;
+}
+
+ResidenceTime ResidenceTime::at_fraction(double z) const {
+    require(z > 0 && z <= 1, "at_fraction", "z", z, "", "0 < z <= 1");
+    return {kind_, parameter_ * z};
+}
+
+ResidenceTime residence_time(const Mixer& mixer) {
+    return {mixer.residence, mixer.residence == Residence::tanks ? mixer.tanks : mixer.peclet};
+}
+
+double hold_up(const Mixer& mixer) {
+    return mixer.void_fraction * 0.25 * std::numbers::pi * mixer.bore * mixer.bore * mixer.length;
+}
+
+Composition through_mixer(
+    const Composition& inlet, const ResidenceTime& residence, double hold_up, double z, int cells) {
+    check(inlet, "through_mixer");
+    require(hold_up > 0 && std::isfinite(hold_up),
+            "through_mixer",
+            "hold_up",
+            hold_up,
+            "m^3",
+            "positive and finite");
+    require(z > 0 && z <= 1, "through_mixer", "z", z, "", "0 < z <= 1");
+    require(cells >= 1, "through_mixer", "cells", cells, "", ">= 1");
+    const double held = z * hold_up;
+    if (residence.is_plug()) {
+        return through_plug(inlet, held);
+    }
+    const double first = inlet.volume[0];
+    const double range = inlet.volume[inlet.volume.size() - 1] - first + 2.0 * held;
+    const double width = range / cells;
+    const VectorXd pieces = convolve(inlet_deviation(inlet, width, cells),
+                                     pulse_response(residence.at_fraction(z), held, width, cells));
+    Composition outlet{.volume = VectorXd::LinSpaced(cells + 1, first, first + range),
+                       .hardener = VectorXd(cells + 1),
+                       .before = inlet.before,
+                       .after = inlet.after};
+    outlet.hardener[0] = 0.0;
+    for (Index i = 0; i < cells; ++i) {
+        outlet.hardener[i + 1] = outlet.hardener[i] + (pieces[i] + inlet.before * width);
+    }
+    return outlet;
+}
+
+VectorXd ratio_error(const Composition& composition, double ratio) {
+    check(composition, "ratio_error");
+    require(ratio > 0 && std::isfinite(ratio),
+            "ratio_error",
+            "ratio",
+            ratio,
+            "",
+            "positive and finite");
+    const Index pieces = composition.volume.size() - 1;
+    VectorXd error(pieces);
+    for (Index i = 0; i < pieces; ++i) {
+        const double hardener = composition.hardener[i + 1] - composition.hardener[i];
+        const double resin = composition.volume[i + 1] - composition.volume[i] - hardener;
+        error[i] = resin > 0.0 ? std::clamp(hardener / resin / ratio - 1.0, -1.0, 1.0) : 1.0;
+    }
+    return error;
+}
+
+OffRatio off_ratio(const Composition& composition, const Target& target, double resolve_volume) {
+    check(composition, "off_ratio");
+    check(target, "off_ratio");
+    require(resolve_volume >= 0 && std::isfinite(resolve_volume),
+            "off_ratio",
+            "resolve_volume",
+            resolve_volume,
+            "m^3",
+            ">= 0 and finite");
+    OffRatio result;
+    if (composition.volume.size() < 2) {
+        return result;
+    }
+    const VectorXd error = ratio_error(composition, target.ratio);
+    result.highest_error = error.maxCoeff();
+    result.lowest_error = error.minCoeff();
+    for (Index i = 0; i < error.size(); ++i) {
+        const double share =
+            error[i] / (error[i] > 0.0 ? target.tolerance_high : target.tolerance_low);
+        result.soft_volume += share * share / (share * share + 1.0) *
+                              (composition.volume[i + 1] - composition.volume[i]);
+    }
+    locate_outside(composition.volume, error, target, result);
+    add_excess(composition, target, resolve_volume, result);
+    return result;
+}
+
+}  // namespace evenfront
