@@ -1,5 +1,7 @@
 #include "fields.hpp"
 
+#include <cmath>
+
 namespace evenfront::python {
 
 std::string brief(const py::handle& value) {
@@ -15,8 +17,8 @@ bool same(const py::handle& a, const py::handle& b) {
             .attr("array_equal")(a, b, py::arg("equal_nan") = true)
             .cast<bool>();
     }
-    if (py::isinstance<py::float_>(a) && a.not_equal(a)) {
-        return b.not_equal(b);
+    if (py::isinstance<py::float_>(a) && std::isnan(a.cast<double>())) {
+        return py::isinstance<py::float_>(b) && std::isnan(b.cast<double>());
     }
     return a.equal(b);
 }

@@ -120,7 +120,7 @@ bool same(const py::handle& a, const py::handle& b);
 template <class... Field>
 std::string parameters_doc(const Field&... field) {
     std::string text = "Parameters\n----------\n";
-    ((text += std::string(field.name) + "\n    " + field.doc + "\n"), ...);
+    (text.append(field.name).append("\n    ").append(field.doc).append("\n"), ...);
     return text;
 }
 
@@ -137,7 +137,7 @@ py::class_<Struct> bind_result(py::module_& m,
         std::string text = name;
         const char* separator = "(";
         for (const char* each : names) {
-            text += separator + std::string(each) + "=" + brief(self.attr(each));
+            text.append(separator).append(each).append("=").append(brief(self.attr(each)));
             separator = ", ";
         }
         return text + ")";
@@ -160,17 +160,19 @@ py::class_<Struct> bind_result(py::module_& m,
     cls.def("__copy__", [](const Struct& self) { return Struct(self); });
     cls.def(
         "__deepcopy__",
-        [](const Struct& self, const py::dict&) { return Struct(self); },
+        [](const Struct& self, const py::typing::Dict<py::object, py::object>&) {
+            return Struct(self);
+        },
         py::arg("memo"));
     cls.def(py::pickle(
         [names](const py::object& self) {
-            py::tuple state(names.size());
+            py::typing::Tuple<py::object, py::ellipsis> state{py::tuple(names.size())};
             for (std::size_t i = 0; i < names.size(); ++i) {
                 state[i] = self.attr(names[i]);
             }
             return state;
         },
-        [field...](const py::tuple& state) {
+        [field...](const py::typing::Tuple<py::object, py::ellipsis>& state) {
             if (state.size() != sizeof...(Field)) {
                 throw std::invalid_argument("pickled by another version");
             }
@@ -200,7 +202,7 @@ py::class_<Struct> bind_struct(py::module_& m,
             field.argument()...,
             init_doc.c_str());
     const std::array<const char*, sizeof...(Field)> names{field.name...};
-    const auto replace = [names](const py::object& self, const py::kwargs& changes) {
+    const auto replace = [names](const py::object& self, const py::KWArgs<py::object>& changes) {
         py::dict arguments;
         for (const char* each : names) {
             arguments[each] = self.attr(each);
