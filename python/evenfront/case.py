@@ -60,12 +60,14 @@ class Case:
     def from_dict(cls, tables: Mapping[str, Any], source: str = "case") -> Case:
         """Check a case given as nested tables, as a TOML file would hold it.
 
+        A key whose value is None counts as left out.
+
         Raises
         ------
         CaseError
             With every problem found.
         """
-        data = copy.deepcopy(dict(tables))
+        data = _without_none(dict(tables))
         if not data:
             raise CaseError(
                 [f"{source}: empty; a case needs the tables {', '.join(_required_tables())}"]
@@ -241,6 +243,13 @@ def _build_stream(values: Values) -> Any:
 
 def _required_tables() -> list[str]:
     return [name for name, info in CaseFile.model_fields.items() if info.is_required()]
+
+
+def _without_none(node: Any) -> Any:
+    """Deep copy of nested tables without the keys that hold None; TOML has no null."""
+    if isinstance(node, dict):
+        return {key: _without_none(value) for key, value in node.items() if value is not None}
+    return [_without_none(item) for item in node] if isinstance(node, list) else copy.deepcopy(node)
 
 
 def _put(data: dict[str, Any], steps: Steps, value: Any) -> None:

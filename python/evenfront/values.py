@@ -48,7 +48,7 @@ class Marker:
         raise NotImplementedError
 
     def _check(self, value: Any) -> Any:
-        return None if value is None else self.check(value)  # None: left out, TOML has no null
+        return None if value is None else self.check(value)  # a key left out
 
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler

@@ -1,0 +1,550 @@
+"""Case files: what is read, what is assumed, and how bad input is refused."""
+
+import copy
+import math
+import pickle
+import tomllib
+from pathlib import Path
+
+import jsonschema
+import pytest
+from evenfront import _core
+from evenfront import units as u
+from evenfront.case import Case, CaseError, load_case
+from evenfront.schema import json_schema
+from hypothesis import given
+from hypothesis import strategies as st
+
+CASES = sorted((Path(__file__).parents[2] / "data" / "cases").glob("*.toml"))
+DEMO = next(path for path in CASES if path.stem == "long-boom-held-shots")
+
+
+@pytest.fixture(scope="module")
+def demo():
+    return load_case(DEMO)
+
+
+def problems(case, changes):
+    with pytest.raises(CaseError) as refusal:
+        case.changed(changes)
+    return refusal.value.problems
+
+
+# --- what is read ----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_demo_cases_are_read_and_say_that_they_are_invented(path):
+    case = load_case(path)
+    assert "(invented)" in case.title
+    assert path.read_text().startswith("# Invented")
+    assert case.assumptions
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_demo_cases_fit_the_printed_schema(path):
+    schema = json_schema()
+    jsonschema.Draft202012Validator.check_schema(schema)
+    jsonschema.Draft202012Validator(schema).validate(tomllib.loads(path.read_text()))
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        (("resin", "density"), 1.75),
+        (("resin", "density"), "1.75"),
+        (("resin", "density"), "1,75 g/cm^3"),
+        (("resin", "bor"), "3 mm"),
+        (("resin", "viscosity", "model"), "cross"),
+        (("resin", "line"), []),
+        (("drive", "between_shots"), "held"),
+        (("shaft", "mass"), None),
+    ],
+)
+def test_the_printed_schema_refuses_what_the_reader_refuses(path, value):
+    data = tomllib.loads(DEMO.read_text())
+    table = data
+    for key in path[:-1]:
+        table = table[key]
+    if value is None:
+        del table[path[-1]]
+    else:
+        table[path[-1]] = value
+    assert not jsonschema.Draft202012Validator(json_schema()).is_valid(data)
+    with pytest.raises(CaseError):
+        Case.from_dict(data)
+
+
+def test_every_key_of_the_schema_has_a_description():
+    schema = json_schema()
+    for table in [schema, *schema["$defs"].values()]:
+        for name, key in table["properties"].items():
+            target = schema["$defs"].get(key.get("$ref", "").removeprefix("#/$defs/"), {})
+            assert {**target, **key}.get("description"), (table["title"], name)
+
+
+def test_values_are_si_gauge_and_kelvin(demo):
+    machine = demo.resolved.machine
+    assert machine["resin"]["cylinder"]["temperature"] == 323.15
+    assert machine["resin"]["line"][0]["wall_expansion"] == pytest.approx(0.035e-11, rel=1e-14)
+    assert machine["hardener"]["rheology"]["consistency"] == pytest.approx(0.18, rel=1e-14)
+    assert machine["hardener"]["throttle"]["resistance"] == pytest.approx(2e10, rel=1e-14)
+    assert machine["drive"]["force"] == pytest.approx(4600.0, rel=1e-14)
+    assert demo.resolved.sequence["repeat"] == 4
+    assert demo.trim.max_back_pressure == pytest.approx(60e5, rel=1e-14)
+    assert demo.trim.least_flow == 0.7
+
+
+def test_consistency_gives_the_data_sheet_viscosity_back(demo):
+    case = demo.changed(
+        {
+            "resin.viscosity": {
+                "model": "herschel_bulkley",
+                "viscosity": "40 Pa*s",
+                "shear_rate": "5 1/s",
+                "index": 0.85,
+                "yield_stress": "15 Pa",
+            }
+        }
+    )
+    law = case.resolved.machine["resin"]["rheology"]
+    # Definition of the apparent viscosity: (tau_y + k s^n)/s at the data sheet's shear rate.
+    stress = law["yield_stress"] + law["consistency"] * 5.0 ** law["index"]
+    assert stress / 5.0 == pytest.approx(40.0, rel=1e-14)
+
+
+@pytest.mark.parametrize(
+    ("by_weight", "by_volume"),
+    # Closed form, evaluated: 100:7.896774 and 100:10 by weight at 1.55 and 1.02 g/cm^3 are
+    # 100:12 and 100:15.196078 by volume; printed to 1e-6 of a part.
+    [(0.07896774, 0.12), (0.10, 0.15196078)],
+)
+def test_ratio_by_weight_becomes_ratio_by_volume(demo, by_weight, by_volume):
+    case = demo.changed(
+        {
+            "ratio": {"by_weight": by_weight, "tolerance": "5 %"},
+            "resin.density": "1.55 g/cm^3",
+            "hardener.density": "1.02 g/cm^3",
+        }
+    )
+    assert case.resolved.target["ratio"] == pytest.approx(by_volume, abs=1e-8)
+
+
+@pytest.mark.parametrize(
+    ("text", "low", "high"),
+    [("5 %", 0.05, 0.05), ("-3 %, +5 %", 0.03, 0.05), ("+-2 %", 0.02, 0.02)],
+)
+def test_tolerance_may_be_two_sided(demo, text, low, high):
+    target = demo.changed({"ratio.tolerance": text}).resolved.target
+    assert target["tolerance_low"] == pytest.approx(low, rel=1e-14)
+    assert target["tolerance_high"] == pytest.approx(high, rel=1e-14)
+
+
+def test_wall_expansion_in_either_form_is_the_same(demo):
+    direct = demo.changed({"resin.line[0].wall_expansion": "0.025 mL/bar/m"})
+    maker = demo.changed(
+        {
+            "resin.line[0].wall_expansion": "2.5 mL/m",
+            "resin.line[0].expansion_pressure": "100 bar",
+        }
+    )
+    values = [
+        case.resolved.machine["resin"]["line"][0]["wall_expansion"] for case in (direct, maker)
+    ]
+    assert values[0] == pytest.approx(values[1], rel=1e-14)
+
+
+def test_sixteen_cells_are_shared_out_by_length(demo):
+    def piece(length):
+        return {"name": length, "bore": "16 mm", "length": length}
+
+    case = demo.changed(
+        {"resin.line": [piece("6 m"), piece("1.5 m"), piece("10 mm"), piece("0.49 m")]}
+    )
+    cells = [part["cells"] for part in case.resolved.machine["resin"]["line"]]
+    assert cells == [12, 3, 1, 1]  # shares 12, 3, 0.02 and 0.98, none without a cell
+
+
+def test_default_range_of_a_needle_spans_the_same_resistance(demo):
+    case = load_case(next(path for path in CASES if path.stem == "needle-and-encoder"))
+    throttle = case.changed({"hardener.throttle.range": None}).resolved.machine["hardener"][
+        "throttle"
+    ]
+    assert throttle["highest"] == throttle["turns"]
+    # A slit's resistance goes with gap^-3.
+    assert (throttle["highest"] / throttle["lowest"]) ** 3 == pytest.approx(2000, rel=1e-12)
+    resin = demo.resolved.machine["resin"]["throttle"]
+    assert resin["highest"] / resin["lowest"] == pytest.approx(2000, rel=1e-12)
+
+
+def test_counts_become_travel_and_need_an_encoder(demo):
+    case = demo.changed({"run.steps": [{"dispense": "1200 counts"}], "shaft.encoder": "1200 1/in"})
+    step = case.resolved.sequence["steps"][0]
+    assert step["kind"] == "dispense_travel"
+    assert step["amount"] == pytest.approx(0.0254, rel=1e-14)
+    found = problems(demo, {"run.steps": [{"dispense": "1200 counts"}]})
+    assert "shaft.encoder" in found[0]
+
+
+@pytest.mark.parametrize(
+    ("start", "expected"),
+    [
+        ("rest", (0, 0, 0, 0)),
+        ("7 bar", (7e5, 7e5, 7e5, 7e5)),
+        ({"resin": "4 bar", "hardener": "1 bar"}, (4e5, 4e5, 1e5, 1e5)),
+        (
+            {"resin": {"cylinder": "4 bar", "hose": "3 bar"}, "hardener": "1 bar"},
+            (4e5, 3e5, 1e5, 1e5),
+        ),
+    ],
+)
+def test_start_pressures(demo, start, expected):
+    values = demo.changed({"run.start": start}).resolved.sequence["start"]
+    keys = ("resin_cylinder", "resin_line", "hardener_cylinder", "hardener_line")
+    assert tuple(values[key] for key in keys) == pytest.approx(expected, rel=1e-14)
+
+
+@pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
+def test_the_core_takes_every_demo_case(path):
+    case = load_case(path)
+    _core.validate(case.machine)
+    values = case.resolved
+    assert case.machine.resin.liquid.density == values.machine["resin"]["liquid"]["density"]
+    assert case.machine.hardener.line[0].bore == values.machine["hardener"]["line"][0]["bore"]
+    assert case.machine.drive.between_shots.name == values.machine["drive"]["between_shots"]
+    assert len(case.sequence.steps) == len(values.sequence["steps"])
+    assert case.sequence.start.hardener_line == values.sequence["start"]["hardener_line"]
+    assert case.target.ratio == values.target["ratio"]
+    assert case.numerics.rtol == values.numerics["rtol"]
+
+
+# --- assumptions and warnings ----------------------------------------------------------------
+
+
+def test_a_class_fills_only_what_is_missing_and_says_so(demo):
+    case = demo.changed({"hardener.class": "amine", "hardener.bulk_modulus": None})
+    liquid = case.resolved.machine["hardener"]["liquid"]
+    assert liquid["bulk_modulus"] == pytest.approx(1.75e9)  # middle of 1.5 to 2 GPa
+    assert liquid["thermal_expansion"] == 9e-4  # as written in the file
+    said = [text for text in case.assumptions if text.startswith("hardener.bulk_modulus")]
+    assert said == ['hardener.bulk_modulus = 1.75 GPa: assumed for class "amine", +-0.25 GPa.']
+
+
+def test_activation_energy_of_a_class_is_divided_by_the_index(demo):
+    case = demo.changed({"resin.class": "filled epoxy", "resin.viscosity.activation_energy": None})
+    law = case.resolved.machine["resin"]["rheology"]
+    # At fixed shear rate tau goes with a_T^n, so E of a_T is that of the viscosity over n.
+    assert law["activation_energy"] * law["index"] == pytest.approx(67.5e3, rel=1e-14)
+
+
+def test_usual_inputs_give_no_warning_and_unusual_ones_name_the_range(demo):
+    assert demo.warnings == ()
+    warnings = demo.changed({"hardener.metering.bore": "40 mm"}).warnings
+    assert any("hardener.metering.bore" in text and "10 mm to 32 mm" in text for text in warnings)
+    assert any("metering bores" in text for text in warnings)
+
+
+def test_a_feed_table_is_checked_and_said_to_be_unused(demo):
+    feed = {"tank_pressure": "4 bar", "bore": "25 mm", "length": "2 m"}
+    assert any("feed" in text for text in demo.changed({"resin.feed": feed}).warnings)
+    assert problems(demo, {"resin.feed": {**feed, "bore": "-25 mm"}})
+
+
+def test_shots_beyond_the_stroke_are_warned_of(demo):
+    warnings = demo.changed({"run.steps": [{"dispense": "200 mL"}]}).warnings
+    assert any("stroke will be exhausted" in text for text in warnings)
+
+
+# --- copies ----------------------------------------------------------------------------------
+
+
+def test_a_case_survives_a_round_trip_and_pickling(demo):
+    assert Case.from_dict(demo.to_dict(), demo.source) == demo
+    assert pickle.loads(pickle.dumps(demo)) == demo
+
+
+LEAVES = [
+    ("hardener.throttle.resistance", u.RESISTANCE, "bar*s/mL", 0.001, 100),
+    ("resin.line[0].length", u.LENGTH, "m", 0.1, 20),
+    ("resin.metering.bore", u.LENGTH, "mm", 10, 200),
+    ("drive.force", u.FORCE, "kN", 0.1, 50),
+    ("mixer.blend_viscosity", u.VISCOSITY, "cP", 10, 1e6),
+    ("hardener.shutoff.delay", u.TIME, "ms", 0, 1000),
+]
+
+
+@given(st.data(), st.sampled_from(LEAVES))
+def test_changed_changes_one_value_in_a_copy(data, leaf):
+    path, kind, unit, low, high = leaf
+    case = load_case(DEMO)
+    before = case.to_dict()
+    text = f"{data.draw(st.floats(low, high))!r} {unit}"
+    other = case.changed({path: text})
+    assert case.to_dict() == before
+    changed = other.to_dict()
+    table = changed
+    keys = path.replace("[0]", "").split(".")
+    for key in keys[:-1]:
+        table = table[key][0] if key == "line" else table[key]
+    assert table[keys[-1]] == text
+    assert u.si(text, kind) in set(leaf_values(other.resolved.machine))
+    assert other.changed({path: value_at(before, path)}).to_dict() == before
+
+
+def value_at(data, path):
+    for key in path.split("."):
+        data = data[key[:-3]][0] if key.endswith("[0]") else data.get(key)
+        if data is None:
+            return None
+    return data
+
+
+def leaf_values(node):
+    if isinstance(node, dict):
+        for value in node.values():
+            yield from leaf_values(value)
+    elif isinstance(node, list):
+        for value in node:
+            yield from leaf_values(value)
+    else:
+        yield node
+
+
+def test_none_takes_a_key_out_and_missing_tables_are_made(demo):
+    without = demo.changed({"trim": None, "mixer.rating": None})
+    assert "rating" not in without.resolved.machine["mixer"]
+    assert without.trim.max_back_pressure is None
+    again = without.changed({"trim.max_back_pressure": "60 bar"})
+    assert again.trim.max_back_pressure == pytest.approx(60e5)
+
+
+@pytest.mark.parametrize(
+    "path",
+    ["resin.line[3].length", "resin.line[0", "", "resin.line.length", "title[0]", "resin..x"],
+)
+def test_a_path_that_leads_nowhere_is_refused(demo, path):
+    assert len(problems(demo, {path: "3 m"})) == 1
+
+
+# --- bad input -------------------------------------------------------------------------------
+
+NEEDLE = {
+    "kind": "needle",
+    "turns": "2 turns",
+    "pitch": "0.5 mm",
+    "half_angle": "10 deg",
+    "seat_bore": "3 mm",
+    "land_length": "2 mm",
+}
+
+
+@pytest.mark.parametrize(
+    ("changes", "path", "said"),
+    [
+        ({"resin.metering.bore": "70 bar"}, "resin.metering.bore", "a length is needed"),
+        ({"resin.metering.bore": "2,5 mm"}, "resin.metering.bore", '"2.5 mm"'),
+        ({"resin.metering.bore": 70}, "resin.metering.bore", "with its unit"),
+        ({"resin.metering.bore": True}, "resin.metering.bore", "with its unit"),
+        ({"resin.metering.bore": ["70 mm"]}, "resin.metering.bore", "with its unit"),
+        ({"resin.metering.bore": "nan mm"}, "resin.metering.bore", "finite"),
+        ({"resin.metering.bor": "70 mm"}, "resin.metering.bor", 'did you mean "bore"'),
+        ({"resin.metering.bore": None}, "resin.metering.bore", "is missing"),
+        ({"resin.line[0].length": "-3 m"}, "resin.line[0].length", "above 0 mm"),
+        ({"resin.line[0].cells": 0}, "resin.line[0].cells", "at least 1 and at most 10000"),
+        ({"resin.line[0].cells": 1000000}, "resin.line[0].cells", "at most 10000"),
+        ({"resin.line[0].cells": True}, "resin.line[0].cells", "whole number"),
+        ({"resin.line": []}, "resin.line", "must not be empty"),
+        (
+            {"resin.line[0].wall_expansion": "2.5 mL/m"},
+            "resin.line[0].wall_expansion",
+            "expansion_p",
+        ),
+        ({"resin.line[0].expansion_pressure": "9 bar"}, "resin.line[0].expansion_pressure", "only"),
+        ({"resin.free_gas": "0.015"}, "resin.free_gas", "unit is missing"),
+        ({"resin.free_gas": "-1 %"}, "resin.free_gas", "at least 0 %"),
+        ({"resin.gas_exponent": "1.2"}, "resin.gas_exponent", "without quotes"),
+        ({"resin.bulk_modulus": None}, "resin.bulk_modulus", "is missing"),
+        ({"resin.class": "epoxi"}, "resin.class", '"filled epoxy"'),
+        ({"resin.viscosity.model": "newtonian"}, "resin.viscosity.shear_rate", "power_law"),
+        ({"resin.viscosity.yield_stress": "5 Pa"}, "resin.viscosity.yield_stress", "bingham"),
+        ({"resin.viscosity.model": "thick"}, "resin.viscosity.model", '"newtonian"'),
+        ({"resin.viscosity.model": None}, "resin.viscosity.model", "is missing"),
+        ({"resin.viscosity.model": [1]}, "resin.viscosity.model", "must be one of"),
+        ({"resin.viscosity.index": 1.2}, "resin.viscosity.index", "at most 1"),
+        ({"resin.viscosity": "26 Pa*s"}, "resin.viscosity", "table"),
+        ({"resin.throttle.turns": "2 turns"}, "resin.throttle.turns", "needle"),
+        ({"resin.throttle.resistance": "0 bar*s/mL"}, "resin.throttle.resistance", "above 0"),
+        (
+            {"resin.throttle": {**NEEDLE, "turns": "0 turns"}},
+            "resin.throttle.turns",
+            "passes nothing",
+        ),
+        (
+            {"resin.throttle": {**NEEDLE, "turns": "9 turns"}},
+            "resin.throttle.turns",
+            "at most 8.64",
+        ),
+        (
+            {"resin.throttle": {**NEEDLE, "resistance": "1 bar*s/mL"}},
+            "resin.throttle.resistance",
+            "ne",
+        ),
+        ({"resin.throttle.range": "1 bar"}, "resin.throttle.range", "two settings"),
+        ({"resin.throttle.range": ["1 bar*s/mL"]}, "resin.throttle.range", "two settings"),
+        (
+            {"resin.throttle.range": ["1 bar*s/mL", "2 bar*s/mL"]},
+            "resin.throttle.range",
+            "must contain resistance, 0.02 bar*s/mL",
+        ),
+        (
+            {"resin.throttle.range": ["2 bar*s/mL", "1 bar*s/mL"]},
+            "resin.throttle.range",
+            "first value must be below",
+        ),
+        ({"resin.throttle.volume_between": "-1 mL"}, "resin.throttle.volume_between", "at least 0"),
+        ({"ratio.hardener_per_resin": 0}, "ratio.hardener_per_resin", "above 0"),
+        ({"ratio.hardener_per_resin": math.nan}, "ratio.hardener_per_resin", "above 0"),
+        ({"ratio.hardener_per_resin": math.inf}, "ratio.hardener_per_resin", "above 0"),
+        ({"ratio.hardener_per_resin": None}, "ratio.hardener_per_resin", "is missing"),
+        ({"ratio.by_weight": 0.1}, "ratio.by_weight", "not both"),
+        ({"ratio.tolerance": "2,5 %"}, "ratio.tolerance", "not a comma"),
+        ({"ratio.tolerance": "0 %"}, "ratio.tolerance", "above 0 %"),
+        ({"shaft.position": "200 mm"}, "shaft.position", "below the stroke, 200 mm"),
+        ({"shaft.mass": "0 kg"}, "shaft.mass", "above 0 kg"),
+        ({"drive.force": "5 Nm"}, "drive.force", "write N*m"),
+        ({"drive.between_shots": "held"}, "drive.between_shots", '"hold"'),
+        ({"mixer.peclet": 100}, "mixer.peclet", "dispersion"),
+        ({"mixer.residence": "tanks"}, "mixer.tanks", "is missing"),
+        ({"run.steps": []}, "run.steps", "must not be empty"),
+        ({"run.steps": [{}]}, "run.steps[0]", "exactly one key"),
+        ({"run.steps": [{"dispense": "3 kg"}]}, "run.steps[0].dispense", "a time or a volume"),
+        ({"run.steps": [{"dispense": "0 s"}]}, "run.steps[0].dispense", "above zero"),
+        ({"run.steps": [{"dwell": "3 s"}]}, "run.steps", "at least one dispense"),
+        ({"run.repeat": 1.5}, "run.repeat", "whole number"),
+        ({"run.start": "cold"}, "run.start", "gauge pressure"),
+        ({"run.start": {"resin": "1 bar"}}, "run.start", "resin and hardener"),
+        ({"run.start": {"resin": "1 bar", "hardener": "0 bara"}}, "run.start.hardener", "-0.9 bar"),
+        ({"surprise": 1}, "surprise", "known are"),
+        ({"resin": 3}, "resin", "table"),
+    ],
+)
+def test_bad_input_is_one_sentence_naming_file_key_and_rule(demo, changes, path, said):
+    found = [text for text in problems(demo, changes) if text.startswith(f"{DEMO.name}: {path}")]
+    assert len(found) == 1
+    assert said in found[0]
+    assert "\n" not in found[0]
+
+
+@pytest.mark.parametrize(
+    ("changes", "path"),
+    [
+        ({"resin.viscosity.model": "cross"}, "resin.viscosity.model"),
+        ({"resin.viscosity.vogel": {}}, "resin.viscosity.vogel"),
+        ({"resin.viscosity.table": []}, "resin.viscosity.table"),
+        ({"resin.throttle.kind": "flow_coefficient"}, "resin.throttle.kind"),
+        ({"drive.kind": "air", "drive.piston_bore": "63 mm", "drive.force": None}, "drive.kind"),
+        ({"drive.kind": "speed"}, "drive.kind"),
+        ({"shaft.arrangement": "independent"}, "shaft.arrangement"),
+        ({"resin.drive": {}}, "resin.drive"),
+        ({"resin.metering.lash": "0.1 mm"}, "resin.metering.lash"),
+        ({"numerics.inertia": True}, "numerics.inertia"),
+        ({"resin.shutoff.stem_volume": "0.1 mL"}, "resin.shutoff.stem_volume"),
+        ({"resin.shutoff.suck_back": "0.1 mL"}, "resin.shutoff.suck_back"),
+        ({"resin.shutoff.passage_volume": "1 mL"}, "resin.shutoff.passage_volume"),
+        ({"resin.shutoff.passage_full": False}, "resin.shutoff.passage_full"),
+        ({"resin.shutoff.check_valve": True}, "resin.shutoff.check_valve"),
+        ({"mixer.starts": "empty"}, "mixer.starts"),
+        ({"mixer.tip": {}}, "mixer.tip"),
+        ({"run.steps": [{"refill": {}}, {"dispense": "3 s"}]}, "run.steps[0].refill"),
+        ({"run.steps": [{"dispense": "3 s"}, {"purge": "30 mL"}]}, "run.steps[1].purge"),
+        ({"run.start": "periodic"}, "run.start"),
+    ],
+)
+def test_what_is_not_built_yet_is_refused_as_such(demo, changes, path):
+    (found,) = problems(demo, changes)
+    assert found.startswith(f"{DEMO.name}: {path}")
+    assert found.endswith("is not available yet")
+
+
+def test_what_is_not_built_yet_may_be_written_as_off(demo):
+    demo.changed(
+        {
+            "resin.shutoff.stem_volume": "0 mL",
+            "resin.shutoff.check_valve": False,
+            "resin.shutoff.passage_full": True,
+            "mixer.starts": "full",
+            "shaft.arrangement": "common",
+        }
+    )
+
+
+def test_five_errors_are_reported_at_once(demo):
+    found = problems(
+        demo,
+        {
+            "ratio.hardener_per_resin": 0,
+            "resin.metering.bor": "70 mm",
+            "resin.line[0].length": "-3 m",
+            "hardener.density": None,
+            "shaft.position": "300 mm",
+        },
+    )
+    assert len(found) == 5
+    assert all(text.startswith(f"{DEMO.name}: ") for text in found)
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (b"", "empty"),
+        (b"# nothing but a comment\n", "empty"),
+        (b"\x7fELF\x00\x01\x02", "binary"),
+        (b'title = "caf\xe9"\n', "UTF-8"),
+        (b'title = "open\n[ratio]\n', "line 1, column"),
+        (b"[ratio]\n[ratio]\n", "line 2, column"),
+        (b'"a key" = 1\n', "a key = 1: is not a key"),
+        (b"title = 2020-01-01\n", "title"),
+        (b"x = " + b"[" * 100000, "nested too deeply"),
+    ],
+)
+def test_a_file_that_is_no_case_is_refused_in_words(tmp_path, content, said):
+    path = tmp_path / "bad.toml"
+    path.write_bytes(content)
+    with pytest.raises(CaseError) as refusal:
+        load_case(path)
+    assert all(text.startswith("bad.toml: ") for text in refusal.value.problems)
+    assert any(said in text for text in refusal.value.problems)
+
+
+def test_a_directory_and_a_missing_file_are_refused_in_words(tmp_path):
+    with pytest.raises(CaseError, match="directory"):
+        load_case(tmp_path)
+    with pytest.raises(CaseError, match="no such file"):
+        load_case(tmp_path / "missing.toml")
+
+
+SURPRISES = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=10),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner),
+    max_leaves=5,
+)
+
+
+@given(st.data(), SURPRISES)
+def test_any_value_anywhere_is_read_or_refused_in_words(data, surprise):
+    tables = tomllib.loads(DEMO.read_text())
+    node = tables
+    while True:
+        keys = list(node) if isinstance(node, dict) else list(range(len(node)))
+        key = data.draw(st.sampled_from(keys))
+        if isinstance(node[key], (dict, list)) and node[key] and data.draw(st.booleans()):
+            node = node[key]
+            continue
+        node[key] = copy.deepcopy(surprise)
+        break
+    try:
+        said = Case.from_dict(tables).assumptions
+    except CaseError as refusal:
+        said = tuple(refusal.problems)
+        assert all(text.startswith("case: ") for text in said)
+    assert said
