@@ -10,6 +10,11 @@ namespace {
 
 constexpr const char* validate_doc = R"(Refuse a machine that cannot be.
 
+Parameters
+----------
+machine
+    the machine [-]
+
 Raises
 ------
 ValueError

@@ -10,6 +10,11 @@ namespace {
 
 constexpr const char* validate_doc = R"(Refuse a value outside the range its field states.
 
+Parameters
+----------
+liquid
+    the liquid [-]
+
 Raises
 ------
 ValueError

@@ -116,6 +116,7 @@ void bind_attribute(py::class_<Struct>& cls, const Field& field) {
 std::string brief(const py::handle& value);
 /// Same value; unlike ==, NaN is the same as NaN, and arrays are compared as a whole.
 bool same(const py::handle& a, const py::handle& b);
+
 /// "Parameters" part of a docstring from names and meanings.
 template <class... Field>
 std::string parameters_doc(const Field&... field) {
