@@ -477,6 +477,16 @@ TEST_CASE("the resolve window averages a spike with its neighbours", "[transport
     CHECK_THAT(measured.soft_volume, WithinRel(e * e / (e * e + 0.04 * 0.04), 1e-12));
 }
 
+TEST_CASE("zones are counted, rich and lean apart", "[transport]") {
+    // on, rich, rich, lean, on, lean, on, rich
+    const Composition composition{.volume = VectorXd{{0, 1, 2, 3, 4, 5, 6, 7, 8}},
+                                  .hardener = VectorXd{{0, 0.2, 0.5, 0.9, 1.0, 1.2, 1.3, 1.5, 1.9}},
+                                  .before = 0.2,
+                                  .after = 0.2};
+    CHECK(off_ratio(composition, target_of(0.25, 0.05), 0.0).zones == 4);
+    CHECK(off_ratio(composition, target_of(0.25, 1.5), 0.0).zones == 0);
+}
+
 TEST_CASE("measures scale with the unit of volume", "[transport][symmetry]") {
     std::mt19937 random(99);
     for (int trial = 0; trial < 10; ++trial) {

@@ -93,6 +93,7 @@ struct OffRatio {
     double missing = 0.0;        ///< hardener short of tolerance, likewise
     double highest_error = 0.0;  ///< largest e of a piece [-]
     double lowest_error = 0.0;   ///< smallest e of a piece [-]
+    int zones = 0;  ///< stretches outside the tolerance; rich and lean ones count apart
 };
 
 /// Integrates over the pieces of the composition, nothing outside its edges.
