@@ -74,6 +74,26 @@ Cubic lead_cubic(const Cubic& resin, const Cubic& hardener, double ratio) {
             hardener.last_slope - ratio * resin.last_slope};
 }
 
+struct Ranges {
+    Range lead, resin, hardener;
+};
+
+// Extremes within the shot of the lead and of both volumes, those between rows included.
+Ranges ranges(const Trace& trace, const ShotSpan& shot, double ratio) {
+    Ranges found;
+    for (Index row = shot.open; row < shot.close; ++row) {
+        const double step = trace.time[row + 1] - trace.time[row];
+        if (step > 0.0) {
+            const Cubic resin = volume_cubic(trace.resin, shot, row, step);
+            const Cubic hardener = volume_cubic(trace.hardener, shot, row, step);
+            found.lead.include(lead_cubic(resin, hardener, ratio));
+            found.resin.include(resin);
+            found.hardener.include(hardener);
+        }
+    }
+    return found;
+}
+
 double dispensed(const StreamTrace& stream, const ShotSpan& shot) {
     return stream.volume[shot.close] - stream.volume[shot.open];
 }
@@ -98,12 +118,10 @@ OffRatio outlet_of(const Composition& inlet,
                    const ResidenceTime& residence,
                    const Mixer& mixer,
                    const Target& target) {
-    if (!(shot_volume(inlet) > 0.0)) {
-        return {};
-    }
-    return off_ratio(through_mixer(inlet, residence, hold_up(mixer)),
-                     target,
-                     target.resolve * shot_volume(inlet));
+    return shot_volume(inlet) > 0.0 ? off_ratio(outlet_composition(inlet, residence, mixer),
+                                                target,
+                                                target.resolve * shot_volume(inlet))
+                                    : OffRatio{};
 }
 
 ResidenceTime dispersing(const Mixer& mixer) {
@@ -219,9 +237,21 @@ Composition inlet_composition(const Trace& trace,
     return inlet;
 }
 
+Composition outlet_composition(const Composition& inlet,
+                               const ResidenceTime& residence,
+                               const Mixer& mixer) {
+    return through_mixer(inlet, residence, hold_up(mixer));
+}
+
 double net_lead(const Trace& trace, const ShotSpan& shot, double steady_ratio) {
     check(trace, shot);
     return dispensed(trace.hardener, shot) - steady_ratio * dispensed(trace.resin, shot);
+}
+
+double lead_swing(const Trace& trace, const ShotSpan& shot, double steady_ratio) {
+    check(trace, shot);
+    const Range lead = ranges(trace, shot, steady_ratio).lead;
+    return lead.highest - lead.lowest;
 }
 
 OffRatio outlet_measures(const Trace& trace,
@@ -242,19 +272,7 @@ ShotMeasures measure(const Trace& trace,
                      const Target& target) {
     check(trace, shot);
     const double ratio = delivered_ratio(steady, target);
-    Range lead;
-    Range resin_range;
-    Range hardener_range;
-    for (Index row = shot.open; row < shot.close; ++row) {
-        const double step = trace.time[row + 1] - trace.time[row];
-        if (step > 0.0) {
-            const Cubic resin = volume_cubic(trace.resin, shot, row, step);
-            const Cubic hardener = volume_cubic(trace.hardener, shot, row, step);
-            lead.include(lead_cubic(resin, hardener, ratio));
-            resin_range.include(resin);
-            hardener_range.include(hardener);
-        }
-    }
+    const auto [lead, resin_range, hardener_range] = ranges(trace, shot, ratio);
     const Composition inlet = inlet_composition(trace, shot, ratio);
     const OffRatio entering = inlet_measures(inlet, target);
     const double lead_at_close = net_lead(trace, shot, ratio);
@@ -287,13 +305,9 @@ ShotMeasures measure(const Trace& trace,
 }
 
 RunMeasures measure(const Trace& trace, const Machine& machine, const Target& target) {
-    RunMeasures result;
-    Machine at_shot = machine;
+    RunMeasures result{{}, trace.steady};
     for (const ShotSpan& shot : trace.shots) {
-        check(trace, shot);
-        at_shot.shaft.position = trace.position[shot.open];
-        result.steady.push_back(steady_state(at_shot));
-        result.shots.push_back(measure(trace, shot, result.steady.back(), machine.mixer, target));
+        result.shots.push_back(measure(trace, shot, trace.steady, machine.mixer, target));
     }
     return result;
 }

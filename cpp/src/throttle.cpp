@@ -1,5 +1,6 @@
 #include "evenfront/throttle.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -72,8 +73,11 @@ Restriction::Result Restriction::operator()(double dp, double fraction) const {
         return {flow.q, flow.slope, 0.0};
     }
     if (!(fraction > 0.0)) {
-        // The first movement from closed: q = dp f^m/r_s to leading order.
-        const double by_fraction = exponent_ == 1.0 ? dp / shutoff_resistance_ : 0.0;
+        // The first movement from closed: q = dp f^m/r_s to leading order, less what the throttle's
+        // yield stress holds back.
+        const double beyond = std::max(std::abs(dp) - yield_pressure(), 0.0);
+        const double by_fraction =
+            exponent_ == 1.0 ? std::copysign(beyond, dp) / shutoff_resistance_ : 0.0;
         return {0.0, 0.0, by_fraction};
     }
     const double series =

@@ -111,6 +111,7 @@ public:
           y_(VectorXd::Zero(network_.size())),
           next_(y_.size()),
           error_(y_.size()) {
+        trace.steady = steady;
         begin(sequence.start);
         if (!steady.flows) {
             stop(Status::nothing_flows, steady.reason);

@@ -69,9 +69,17 @@ struct LeadCurve {
 /// Lead at the close command [m^3], the `net_lead` of ShotMeasures: two rows, for searches.
 [[nodiscard]] double net_lead(const Trace& trace, const ShotSpan& shot, double steady_ratio);
 
-/// What leaves the mixer of the liquid that entered during the shot, by the case's residence model:
-/// from the open command to shot volume + 2 hold-ups, liquid at the steady ratio before and after.
-/// The `outlet` of ShotMeasures, without the cost of the rest: for searches.
+/// Highest minus lowest lead within the shot [m^3], the `swing` of ShotMeasures.
+[[nodiscard]] double lead_swing(const Trace& trace, const ShotSpan& shot, double steady_ratio);
+
+/// What leaves the mixer from the open command on, to inlet volume + 2 hold-ups: the liquid that
+/// entered during the shot, with liquid at the steady ratio before and after, whatever the model.
+[[nodiscard]] Composition outlet_composition(const Composition& inlet,
+                                             const ResidenceTime& residence,
+                                             const Mixer& mixer);
+
+/// Measures of `outlet_composition` by the case's residence model: the `outlet` of ShotMeasures,
+/// without the cost of the rest, for searches.
 [[nodiscard]] OffRatio outlet_measures(const Trace& trace,
                                        const ShotSpan& shot,
                                        const Steady& steady,
@@ -87,10 +95,11 @@ struct LeadCurve {
                                    const Mixer& mixer,
                                    const Target& target);
 
-/// Every shot of a run, each with the steady state at its own start position.
+/// Every shot of a run. The steady state depends on the drive and the settings alone, not on the
+/// shaft's position, so one serves all shots.
 struct RunMeasures {
     std::vector<ShotMeasures> shots;
-    std::vector<Steady> steady;  ///< one per shot
+    Steady steady;
 };
 [[nodiscard]] RunMeasures measure(const Trace& trace, const Machine& machine, const Target& target);
 

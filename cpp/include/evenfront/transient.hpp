@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "evenfront/machine.hpp"
+#include "evenfront/steady.hpp"
 
 /// A run of a machine through a sequence of steps, as a Trace of every accepted time step.
 namespace evenfront {
@@ -51,6 +52,7 @@ struct Trace {
     StreamTrace resin;
     StreamTrace hardener;
     std::vector<ShotSpan> shots;  ///< completed dispense steps, in order
+    Steady steady;              ///< constant-drive steady state of the same settings
     Starved starved;
     std::vector<std::string> warnings;  ///< one sentence each: limits passed, targets not reached
     double mass_balance_error = 0.0;  ///< largest stream's |mass lost| / mass dispensed [-]
