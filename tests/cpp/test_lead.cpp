@@ -363,19 +363,28 @@ TEST_CASE("dispersion settles a short spike where its peak has spread enough", "
     const double fraction = ratio / (1.0 + ratio);
     const double added = 399.0 * width * hardener_final;  // volume of hardener on top
     const double limit = ratio * 1.2 / (1.0 + ratio * 1.2);
-    const auto peak = [&](double z) {
-        const double lambda = 0.5 * 100.0 * z;  // inverse Gaussian of Pe 100 z: mode and density
+    const auto peak = [&](double z, double peclet) {
+        const double lambda = 0.5 * peclet * z;  // inverse Gaussian of Pe z: mode and density
         const double mode = std::sqrt(1.0 + std::pow(1.5 / lambda, 2)) - 1.5 / lambda;
         const double density = std::sqrt(lambda / (2.0 * pi * std::pow(mode, 3))) *
                                std::exp(-lambda * std::pow(mode - 1.0, 2) / (2.0 * mode));
         return fraction + added * (1.0 - fraction) * density / (z * held);
     };
-    const double expected = root([&](double z) { return peak(z) - limit; }, 1e-2, 1.0);
+    const double expected = root([&](double z) { return peak(z, 100.0) - limit; }, 1e-2, 1.0);
     const ShotMeasures shot =
         measure(trace, trace.shots[0], steady_of(ratio, hardener_final), mixer, target);
     CHECK(expected > 0.05);
     CHECK(expected < 0.95);
     CHECK_THAT(shot.settling_distance, WithinRel(expected * mixer.length, 0.01));
+    // the case's own dispersion where it has one
+    const double sooner = root([&](double z) { return peak(z, 30.0) - limit; }, 1e-2, 1.0);
+    CHECK_THAT(measure(trace,
+                       trace.shots[0],
+                       steady_of(ratio, hardener_final),
+                       mixer_of(Residence::dispersion, 30.0),
+                       target)
+                   .settling_distance,
+               WithinRel(sooner * mixer.length, 0.01));
     // leaves before it settles; enters settled
     const Target strict{.ratio = ratio, .tolerance_high = 0.02, .tolerance_low = 0.02};
     CHECK(std::isnan(measure(trace, trace.shots[0], steady_of(ratio, hardener_final), mixer, strict)
@@ -513,6 +522,31 @@ TEST_CASE("pieces that stand still or are pushed back are joined, hardener kept"
         CHECK_THAT(inlet.before, WithinRel(0.8 / 1.8, 1e-14));
         CHECK(inlet.after == inlet.before);
     }
+}
+
+TEST_CASE("a steady offset is no lead, but all of it is off ratio", "[lead]") {
+    // delivered 8 % rich throughout: lead is counted against what is delivered, e against what is
+    // asked for, and the liquid before and after the shot is as rich
+    const double delivered = 1.08 * ratio;
+    const Known resin{[](double t) { return resin_final * t; }, [](double) { return resin_final; }};
+    const Known hardener{[=](double t) { return delivered * resin_final * t; },
+                         [=](double) { return delivered * resin_final; }};
+    const Trace trace = trace_of(VectorXd::LinSpaced(9, 0.0, duration), resin, hardener);
+    const Mixer mixer = mixer_of(Residence::dispersion);
+    const ShotMeasures shot = measure(
+        trace, trace.shots[0], steady_of(delivered, delivered * resin_final), mixer, exact_target);
+    CHECK_THAT(shot.net_lead, WithinAbs(0.0, 1e-18));
+    CHECK_THAT(shot.swing, WithinAbs(0.0, 1e-18));
+    const double entered = duration * resin_final * (1.0 + delivered);
+    CHECK_THAT(shot.inlet.volume, WithinRel(entered, 1e-12));
+    for (const OffRatio& outlet : {shot.outlet, shot.outlet_plug}) {
+        CHECK(outlet.start == 0.0);
+        CHECK_THAT(outlet.volume, WithinRel(entered + 2.0 * hold_up(mixer), 1e-12));
+        CHECK_THAT(outlet.highest_error, WithinRel(0.08, 1e-10));
+        CHECK_THAT(outlet.lowest_error, WithinRel(0.08, 1e-10));
+    }
+    CHECK(shot.travel_length == std::min(1.0, shot.inlet.volume / hold_up(mixer)) * mixer.length);
+    CHECK(std::isnan(shot.settling_distance));
 }
 
 TEST_CASE("a shot without volume has no off-ratio liquid", "[lead]") {
