@@ -22,7 +22,7 @@ function(evenfront_header_folder result package folder probe)
 endfunction()
 
 if(NOT TARGET Eigen3::Eigen)
-    evenfront_header_folder(eigen cmeel_pth ../cmeel.prefix/include/eigen3 Eigen/Dense)
+    evenfront_header_folder(eigen cmeel_pth cmeel.prefix/include/eigen3 Eigen/Dense)
     add_library(Eigen3::Eigen INTERFACE IMPORTED)
     target_include_directories(Eigen3::Eigen INTERFACE ${eigen})
 endif()
