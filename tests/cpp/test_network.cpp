@@ -1,0 +1,374 @@
+#include "evenfront/network.hpp"
+
+#include <sstream>
+
+#include "machines.hpp"
+#include "support.hpp"
+
+using namespace evenfront;
+using demo::bar;
+using demo::mL;
+using demo::Random;
+using Eigen::Index;
+using Eigen::MatrixXd;
+using Eigen::VectorXd;
+
+namespace {
+
+Rheology random_rheology(Random& random, double viscosity) {
+    const int kind = static_cast<int>(random.uniform(0, 4));
+    return {.consistency = viscosity,
+            .index = kind == 1 || kind == 3 ? random.uniform(0.4, 0.95) : 1.0,
+            .yield_stress = kind >= 2 ? random.decades(0.1, 30) : 0.0,
+            .activation_energy = random.uniform(0, 6e4)};
+}
+
+Throttle random_throttle(Random& random, double resistance) {
+    Throttle throttle = demo::needle(random.uniform(0.5, 5));
+    if (random.chance(0.5)) {
+        throttle = {.resistance = resistance * random.decades(0.1, 10)};
+    }
+    throttle.before_shutoff = random.chance(0.5);
+    if (random.chance(0.5)) {
+        throttle.volume_between = random.decades(0.05, 5) * mL;
+    }
+    return throttle;
+}
+
+Stream random_stream(Random& random, double bore, double viscosity, double resistance) {
+    const auto segment = [&](const char* name, int cells) {
+        return Segment{.name = name,
+                       .bore = bore / 5 * random.uniform(0.7, 1.4),
+                       .length = random.uniform(0.5, 4),
+                       .temperature = random.uniform(285, 330),
+                       .wall_expansion = random.decades(0.001, 0.05) * mL / bar,
+                       .cells = cells,
+                       .pocket = random.chance(0.3) ? random.decades(0.01, 0.5) * mL : 0.0};
+    };
+    return {.liquid = {.density = random.uniform(900, 2000),
+                       .bulk_modulus = random.uniform(1e9, 3e9),
+                       .thermal_expansion = random.uniform(0, 8e-4),
+                       .free_gas = random.decades(1e-6, 0.04),
+                       .gas_exponent = random.chance(0.5) ? 1.0 : random.uniform(1.0, 1.4)},
+            .rheology = random_rheology(random, viscosity),
+            .cylinder = {.bore = bore,
+                         .temperature = random.uniform(285, 330),
+                         .leak = random.chance(0.5) ? random.decades(1e-16, 1e-13) : 0.0,
+                         .pocket = random.chance(0.3) ? mL : 0.0},
+            .line = {segment("hose", 4), segment("head", 3)},
+            .throttle = random_throttle(random, resistance),
+            .shutoff = {.resistance = resistance,
+                        .exponent = random.chance(0.5) ? 1.0 : random.uniform(1.0, 3.0)}};
+}
+
+Machine random_machine(Random& random) {
+    return {.resin = random_stream(random, 0.06, random.decades(1, 100), 0.02 * bar / mL),
+            .hardener = random_stream(random, 0.025, random.decades(0.05, 1), 0.1 * bar / mL),
+            .shaft = {.stroke = 0.2,
+                      .position = 0.06,
+                      .mass = random.uniform(3, 20),
+                      .viscous_friction = random.chance(0.5) ? random.uniform(0, 1e4) : 0.0},
+            .drive = {.force = 4600},
+            .mixer = {.bore = 0.013, .length = 0.25, .blend_viscosity = random.decades(1, 20)}};
+}
+
+// A machine, one state of it and what the control does then.
+struct Case {
+    Machine machine;
+    Controls controls;
+    std::array<VectorXd, 2> pressure;
+    VectorXd y;
+};
+
+Case random_case(Random& random) {
+    Case c{.machine = random_machine(random), .controls = {}, .pressure = {}, .y = {}};
+    c.controls = {.force = random.uniform(0, 6000),
+                  .force_rate = random.uniform(-1e4, 1e4),
+                  .fraction = {random.uniform(0.01, 1), random.uniform(0.01, 1)},
+                  .fraction_rate = {random.uniform(-20, 20), random.uniform(-20, 20)},
+                  .shaft_free = random.chance(0.8),
+                  .friction = random.uniform(-200, 200)};
+    const Network network(c.machine, 1e9);
+    c.y = VectorXd::Zero(network.size());
+    c.y[Network::position] = random.uniform(0.0, 0.19);
+    c.y[Network::speed] = random.uniform(-0.01, 0.02);
+    for (int s = 0; s < 2; ++s) {
+        const Chain& chain = network.chain(s);
+        VectorXd& p = c.pressure[static_cast<std::size_t>(s)];
+        p.resize(chain.nodes());
+        const double level = random.chance(0.1) ? -0.3 * bar : random.decades(0.5, 50) * bar;
+        for (Index i = 0; i < chain.nodes(); ++i) {
+            p[i] = level + random.uniform(-1, 1) * std::min(bar, 0.5 * std::abs(level));
+            c.y[network.first_mass(s) + i] = chain.mass(i, p[i], c.y[Network::position]);
+        }
+    }
+    return c;
+}
+
+constexpr double mixer_resistance = 4e9;  // 0.04 bar s/mL
+
+VectorXd rhs(Network& network, const Controls& controls, const VectorXd& y) {
+    VectorXd f(y.size());
+    network.rhs(controls, y, f);
+    return f;
+}
+
+// Step of unknown k that moves a pressure by about `dp`.
+double small_step(const Network& network, const Case& c, Index k, double dp) {
+    if (k == Network::speed) {
+        return 1.0;  // everything is linear in v
+    }
+    if (k == Network::position) {
+        return 1e-10;  // 2 Pa in 0.1 m of liquid
+    }
+    for (int s = 0; s < 2; ++s) {
+        const Index node = k - network.first_mass(s);
+        if (node >= 0 && node < network.chain(s).nodes()) {
+            const double x = c.y[Network::position];
+            const double p = c.pressure[static_cast<std::size_t>(s)][node];
+            return network.chain(s).mass(node, p + dp, x) - network.chain(s).mass(node, p, x);
+        }
+    }
+    return 1e-6;  // running totals: nothing depends on them
+}
+
+std::string describe(int number, const Case& c) {
+    std::ostringstream text;
+    text << "case " << number << ", fractions " << c.controls.fraction[0] << ' '
+         << c.controls.fraction[1] << ", x " << c.y[Network::position] << ", resin n "
+         << c.machine.resin.rheology.index << " tau_y " << c.machine.resin.rheology.yield_stress
+         << ", hardener n " << c.machine.hardener.rheology.index << " tau_y "
+         << c.machine.hardener.rheology.yield_stress << ", pressures " << c.pressure[0].transpose()
+         << " | " << c.pressure[1].transpose();
+    return text.str();
+}
+
+}  // namespace
+
+TEST_CASE("the Jacobian and df/dt are the derivatives of the right-hand side over random states",
+          "[network][derivative]") {
+    Random random(3);
+    int reversed = 0;
+    for (int number = 0; number < 240; ++number) {
+        const Case c = random_case(random);
+        INFO(describe(number, c));
+        Network network(c.machine, mixer_resistance);
+        VectorXd f(c.y.size());
+        VectorXd g(c.y.size());
+        network.linearise(c.controls, c.y, f, g);
+        reversed += network.flow(0) < 0.0 || network.flow(1) < 0.0 ? 1 : 0;
+        const MatrixXd exact = network.dense_jacobian();
+        CHECK((rhs(network, c.controls, c.y) - f).norm() <= 1e-9 * f.norm());
+        // One rounding of every unknown, as each row feels it.
+        const VectorXd rounding = 2.2e-16 * (exact.cwiseAbs() * c.y.cwiseAbs());
+        for (Index k = 0; k < c.y.size(); ++k) {
+            // Steps of 2 and 4 Pa, extrapolated: curvature (2 Pa/20 Pa)^4 where a line has only
+            // just passed yield.
+            const double h = small_step(network, c, k, 2.0);
+            const auto slope = [&](double step) {
+                VectorXd up = c.y;
+                VectorXd down = c.y;
+                up[k] += step;
+                down[k] -= step;
+                return VectorXd((rhs(network, c.controls, up) - rhs(network, c.controls, down)) /
+                                (up[k] - down[k]));
+            };
+            const VectorXd numeric = (4 * slope(h) - slope(2 * h)) / 3;
+            for (Index i = 0; i < c.y.size(); ++i) {
+                const double floor = 4 * rounding[i] / h + 1e-12;
+                CAPTURE(i, k, exact(i, k), numeric[i], floor);
+                REQUIRE(std::abs(exact(i, k) - numeric[i]) <= 1e-4 * std::abs(exact(i, k)) + floor);
+            }
+        }
+        const double dt = 1e-5;
+        const auto shifted = [&](double step) {
+            Controls controls = c.controls;
+            controls.force += step * c.controls.force_rate;
+            for (std::size_t s = 0; s < 2; ++s) {
+                controls.fraction[s] += step * c.controls.fraction_rate[s];
+            }
+            return rhs(network, controls, c.y);
+        };
+        const VectorXd numeric = (shifted(dt) - shifted(-dt)) / (2 * dt);
+        for (Index i = 0; i < c.y.size(); ++i) {
+            const double floor = 4 * rounding[i] / dt + 1e-12;
+            CAPTURE(i, g[i], numeric[i], floor);
+            REQUIRE(std::abs(g[i] - numeric[i]) <= 1e-3 * std::abs(g[i]) + floor);
+        }
+    }
+    CHECK(reversed > 20);  // crossover is among the states
+}
+
+TEST_CASE("the structured solve agrees with a dense LU", "[network][solve]") {
+    Random random(4);
+    for (int number = 0; number < 200; ++number) {
+        const Case c = random_case(random);
+        INFO(describe(number, c));
+        Network network(c.machine, mixer_resistance);
+        VectorXd f(c.y.size());
+        VectorXd g(c.y.size());
+        network.linearise(c.controls, c.y, f, g);
+        const double shift = random.decades(1e-2, 1e8);
+        const MatrixXd matrix =
+            shift * MatrixXd::Identity(c.y.size(), c.y.size()) - network.dense_jacobian();
+        network.factor(shift);
+        VectorXd b = f;
+        for (Index i = 0; i < b.size(); ++i) {
+            b[i] *= random.uniform(-1, 1);
+        }
+        VectorXd x = b;
+        network.solve(x);
+        const VectorXd dense = matrix.partialPivLu().solve(b);
+        // Backward error, row by row: the residual against the terms that make it up.
+        const VectorXd residual = (matrix * x - b).cwiseAbs();
+        VectorXd terms = matrix.cwiseAbs() * x.cwiseAbs() + b.cwiseAbs();
+        // v is found as shift x - b_x, whose rounding is that of b_x.
+        terms[Network::speed] += shift * std::abs(b[Network::position]);
+        for (Index i = 0; i < b.size(); ++i) {
+            CAPTURE(i, shift, x[i], dense[i], residual[i], terms[i]);
+            REQUIRE(residual[i] <= 1e-12 * terms[i]);
+        }
+        CHECK((x.tail(x.size() - 2) - dense.tail(x.size() - 2)).norm() <=
+              1e-6 * dense.tail(x.size() - 2).norm());
+    }
+}
+
+TEST_CASE("every stream loses only what is delivered or leaks", "[network][conservation]") {
+    Random random(5);
+    for (int number = 0; number < 200; ++number) {
+        const Case c = random_case(random);
+        INFO(describe(number, c));
+        Network network(c.machine, mixer_resistance);
+        VectorXd f(c.y.size());
+        VectorXd g(c.y.size());
+        network.linearise(c.controls, c.y, f, g);
+        const MatrixXd j = network.dense_jacobian();
+        for (int s = 0; s < 2; ++s) {
+            const Index first = network.first_mass(s);
+            const Index n = network.chain(s).nodes();
+            const double rho = network.chain(s).rho_ref();
+            const auto left = [&](auto&& v) {
+                return v.segment(first, n).sum() +
+                       rho * (v[network.volume(s)] + v[network.leaked(s)]);
+            };
+            // Rounding of a sum: its terms times 1e-14.
+            CHECK(std::abs(left(f)) <= 1e-14 * f.segment(first, n).cwiseAbs().sum());
+            CHECK(std::abs(left(g)) <= 1e-14 * g.segment(first, n).cwiseAbs().sum());
+            for (Index k = 0; k < c.y.size(); ++k) {
+                const VectorXd column = j.col(k);
+                CHECK(std::abs(left(column)) <=
+                      1e-13 * (column.segment(first, n).cwiseAbs().sum() +
+                               rho * std::abs(column[network.leaked(s)])));
+            }
+        }
+    }
+}
+
+TEST_CASE("pressures come back from the masses they make", "[network][round trip]") {
+    Random random(6);
+    for (int number = 0; number < 200; ++number) {
+        const Case c = random_case(random);
+        INFO(describe(number, c));
+        Network network(c.machine, mixer_resistance);
+        (void)rhs(network, c.controls, c.y);
+        for (int s = 0; s < 2; ++s) {
+            for (Index i = 0; i < network.chain(s).nodes(); ++i) {
+                // One rounding of the mass is K eps, 1e-6 Pa; a few of them.
+                CHECK_THAT(network.pressure(s, i),
+                           WithinAbs(c.pressure[static_cast<std::size_t>(s)][i], 1e-5));
+            }
+        }
+    }
+}
+
+TEST_CASE("a held or uniform line at the mixing pressure is at rest", "[network][limit]") {
+    Machine machine = demo::long_boom();
+    Network network(machine, mixer_resistance);
+    const double x = 0.06;
+    const auto at = [&](double resin, double hardener) {
+        VectorXd y = VectorXd::Zero(network.size());
+        y[Network::position] = x;
+        for (int s = 0; s < 2; ++s) {
+            for (Index i = 0; i < network.chain(s).nodes(); ++i) {
+                y[network.first_mass(s) + i] =
+                    network.chain(s).mass(i, s == 0 ? resin : hardener, x);
+            }
+        }
+        return y;
+    };
+    const double force =
+        network.chain(0).piston_area() * 10 * bar + network.chain(1).piston_area() * 25 * bar;
+    const VectorXd f = rhs(network, {.force = force}, at(10 * bar, 25 * bar));
+    // Closed shut-offs, shaft in balance; 1e-6 Pa of rounding drives what is left.
+    CHECK(f.segment(Network::masses, f.size() - 2).cwiseAbs().maxCoeff() < 1e-12);
+    CHECK(std::abs(f[Network::speed]) < 1e-8);
+    CHECK(network.mixer_pressure() == 0.0);
+}
+
+TEST_CASE("the mixing pressure balances both flows", "[network][identity]") {
+    Random random(7);
+    int reversed = 0;
+    for (int number = 0; number < 100; ++number) {
+        const Case c = random_case(random);
+        INFO(describe(number, c));
+        Network network(c.machine, mixer_resistance);
+        (void)rhs(network, c.controls, c.y);
+        const double p_m = network.mixer_pressure();
+        const double scale =
+            std::abs(c.pressure[0].tail(1)[0]) + std::abs(c.pressure[1].tail(1)[0]);
+        CHECK(std::abs(p_m - mixer_resistance * (network.flow(0) + network.flow(1))) <=
+              1e-12 * scale);
+        for (int s = 0; s < 2; ++s) {
+            // A stream runs backwards just when its last node lies below the mixing point.
+            const double above = c.pressure[static_cast<std::size_t>(s)].tail(1)[0] - p_m;
+            CHECK(network.flow(s) * above >= 0.0);
+            reversed += network.flow(s) < 0.0 ? 1 : 0;
+        }
+    }
+    CHECK(reversed > 10);
+}
+
+TEST_CASE("the Jacobian grows linearly with the cells", "[network][structure]") {
+    const auto entries = [](int cells) {
+        Machine machine = demo::long_boom();
+        demo::set_cells(machine, cells);
+        Network network(machine, mixer_resistance);
+        VectorXd y = VectorXd::Zero(network.size());
+        y[Network::position] = 0.06;
+        for (int s = 0; s < 2; ++s) {
+            for (Index i = 0; i < network.chain(s).nodes(); ++i) {
+                y[network.first_mass(s) + i] =
+                    network.chain(s).mass(i, (20.0 - static_cast<double>(i)) * 0.1 * bar, 0.06);
+            }
+        }
+        VectorXd f(y.size());
+        VectorXd g(y.size());
+        network.linearise({.force = 4600, .fraction = {1, 1}}, y, f, g);
+        return (network.dense_jacobian().array() != 0.0).count();
+    };
+    // Three entries a node of each stream, whatever else there is.
+    CHECK(entries(16) - entries(8) == 3 * 2 * 8);
+    CHECK(entries(64) - entries(32) == 3 * 2 * 32);
+}
+
+TEST_CASE("volume and compliance of a segment do not depend on its cells", "[network][identity]") {
+    // Geometry: pi/4 D^2 L rho(p) plus the wall's C p, the cylinder on top.
+    const Machine machine = demo::long_boom();
+    const double p = 30 * bar;
+    for (const int cells : {1, 7, 32}) {
+        Machine cut = machine;
+        demo::set_cells(cut, cells);
+        const Chain chain(cut.resin, cut.shaft.stroke);
+        double mass = 0.0;
+        for (Index i = 0; i < chain.nodes(); ++i) {
+            mass += chain.mass(i, p, 0.06);
+        }
+        const double pi = 3.14159265358979;
+        const double volume =
+            pi / 4 * 0.07 * 0.07 * 0.14 + pi / 4 * 0.016 * 0.016 * 6 + 6 * 0.035 * mL / bar * p;
+        CAPTURE(cells);
+        CHECK_THAT(mass,
+                   WithinRel(volume * density(machine.resin.liquid, p, demo::celsius(50)), 1e-13));
+        CHECK_THAT(chain.distance()[chain.nodes() - 1], WithinRel(6.0, 1e-13));
+    }
+}
