@@ -44,6 +44,22 @@ Returns
 composition along the volume in [m^3]
 )";
 
+constexpr const char* outlet_composition_doc = R"(What leaves the mixer for what entered it.
+
+Parameters
+----------
+inlet
+    composition that entered during a shot [m^3]
+residence
+    residence-time distribution [-]
+mixer
+    the mixer [-]
+
+Returns
+-------
+composition from the open command to inlet volume plus two hold-ups [m^3]
+)";
+
 constexpr const char* measure_shot_doc = R"(Measures of one shot.
 
 Parameters
@@ -77,7 +93,7 @@ target
 
 Returns
 -------
-measures and steady state of each shot [-]
+measures of each shot, and the steady state they share [-]
 )";
 
 void bind_shot_measures(py::module_& m) {
@@ -139,9 +155,9 @@ void bind_lead(py::module_& m) {
     bind_result<RunMeasures>(
         m,
         "RunMeasures",
-        "Every shot of a run, each with its steady state.",
+        "Every shot of a run, and the steady state they share.",
         required("shots", &RunMeasures::shots, "measures of each shot [-]"),
-        required("steady", &RunMeasures::steady, "steady state of each shot [-]"));
+        required("steady", &RunMeasures::steady, "steady state of the settings [-]"));
     bind_result<LeadCurve>(m,
                            "LeadCurve",
                            "Volumes and lead since the open command.",
@@ -164,6 +180,12 @@ void bind_lead(py::module_& m) {
           "steady_ratio"_a,
           "refine"_a = 8,
           inlet_composition_doc);
+    m.def("outlet_composition",
+          &outlet_composition,
+          "inlet"_a,
+          "residence"_a,
+          "mixer"_a,
+          outlet_composition_doc);
     m.def("measure",
           py::overload_cast<const Trace&,
                             const ShotSpan&,

@@ -142,7 +142,8 @@ residence-time distribution [-]
         required("surplus", &OffRatio::surplus, "hardener beyond tolerance [m^3]"),
         required("missing", &OffRatio::missing, "hardener short of tolerance [m^3]"),
         required("highest_error", &OffRatio::highest_error, "largest ratio error [-]"),
-        required("lowest_error", &OffRatio::lowest_error, "smallest ratio error [-]"));
+        required("lowest_error", &OffRatio::lowest_error, "smallest ratio error [-]"),
+        required("zones", &OffRatio::zones, "stretches outside the tolerance [-]"));
 
     m.def("residence_time", &residence_time, "mixer"_a, R"(Residence-time distribution of a mixer.
 

@@ -12,6 +12,8 @@ void bind_transient(py::module_& m);
 void bind_steady(py::module_& m);
 void bind_transport(py::module_& m);
 void bind_lead(py::module_& m);
+void bind_trim(py::module_& m);
+void bind_remedies(py::module_& m);
 }  // namespace evenfront::python
 
 PYBIND11_MODULE(_core, m) {
@@ -26,4 +28,6 @@ PYBIND11_MODULE(_core, m) {
     bind_steady(m);
     bind_transport(m);
     bind_lead(m);
+    bind_trim(m);
+    bind_remedies(m);
 }
