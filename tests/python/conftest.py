@@ -1,6 +1,7 @@
 """A small machine that several tests share; invented, within the usual ranges."""
 
 import pytest
+
 from evenfront import _core as core
 
 

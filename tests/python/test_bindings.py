@@ -11,6 +11,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 import pytest
+
 from evenfront import _core as core
 
 DEFAULTS = core.Numerics()
