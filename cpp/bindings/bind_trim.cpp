@@ -109,7 +109,8 @@ void bind_trial(py::module_& m) {
         required("hardener_cylinder", &Trial::hardener_cylinder, "steady gauge, flowing [Pa]"),
         required("resin_head", &Trial::resin_head, "steady, before the throttle [Pa]"),
         required("hardener_head", &Trial::hardener_head, "steady, before the throttle [Pa]"),
-        required("resin_cylinder_closed", &Trial::resin_cylinder_closed, "at the open command [Pa]"),
+        required(
+            "resin_cylinder_closed", &Trial::resin_cylinder_closed, "at the open command [Pa]"),
         required("hardener_cylinder_closed",
                  &Trial::hardener_cylinder_closed,
                  "at the open command [Pa]"),

@@ -10,7 +10,9 @@ namespace evenfront {
 
 using std::numbers::pi;
 
-double area(const Cylinder& cylinder) { return pi / 4.0 * cylinder.bore * cylinder.bore; }
+double area(const Cylinder& cylinder) {
+    return pi / 4.0 * cylinder.bore * cylinder.bore;
+}
 
 double setting(const Throttle& throttle) {
     return throttle.kind == ThrottleKind::needle ? throttle.turns : throttle.resistance;
@@ -23,11 +25,16 @@ Throttle with_setting(Throttle throttle, double value) {
 
 namespace {
 
-void positive(const std::string& where, std::string_view what, double value, std::string_view unit) {
+void positive(const std::string& where,
+              std::string_view what,
+              double value,
+              std::string_view unit) {
     require(value > 0 && std::isfinite(value), where, what, value, unit, "> 0");
 }
 
-void not_negative(const std::string& where, std::string_view what, double value,
+void not_negative(const std::string& where,
+                  std::string_view what,
+                  double value,
                   std::string_view unit) {
     require(value >= 0 && std::isfinite(value), where, what, value, unit, ">= 0");
 }
@@ -38,10 +45,18 @@ void validate(const std::string& where, const Segment& segment) {
     positive(where, "temperature", segment.temperature, "K");
     not_negative(where, "wall_expansion", segment.wall_expansion, "m^3/(Pa m)");
     not_negative(where, "pocket", segment.pocket, "m^3");
-    require(segment.cells >= 1 && segment.cells <= 10000, where, "cells", segment.cells, "",
+    require(segment.cells >= 1 && segment.cells <= 10000,
+            where,
+            "cells",
+            segment.cells,
+            "",
             "from 1 to 10000");
     const double volume = pi / 4.0 * segment.bore * segment.bore * segment.length;
-    require(segment.pocket < volume, where, "pocket", segment.pocket, "m^3",
+    require(segment.pocket < volume,
+            where,
+            "pocket",
+            segment.pocket,
+            "m^3",
             "less than the segment's volume");
 }
 
@@ -49,18 +64,30 @@ void validate(const std::string& where, const Throttle& throttle) {
     not_negative(where, "volume_between", throttle.volume_between, "m^3");
     if (throttle.kind == ThrottleKind::resistance) {
         not_negative(where, "resistance", throttle.resistance, "Pa s/m^3");
-        require(throttle.volume_between == 0 || throttle.resistance > 0, where, "resistance",
-                throttle.resistance, "Pa s/m^3", "> 0 where volume_between is > 0");
+        require(throttle.volume_between == 0 || throttle.resistance > 0,
+                where,
+                "resistance",
+                throttle.resistance,
+                "Pa s/m^3",
+                "> 0 where volume_between is > 0");
         return;
     }
     positive(where, "turns", throttle.turns, "turns");
     positive(where, "pitch", throttle.pitch, "m");
     positive(where, "seat_bore", throttle.seat_bore, "m");
     positive(where, "land_length", throttle.land_length, "m");
-    require(throttle.half_angle > 0 && throttle.half_angle < pi / 2, where, "half_angle",
-            throttle.half_angle, "rad", "> 0 and < pi/2");
-    require(throttle.discharge_coefficient > 0 && throttle.discharge_coefficient <= 1, where,
-            "discharge_coefficient", throttle.discharge_coefficient, "", "> 0 and <= 1");
+    require(throttle.half_angle > 0 && throttle.half_angle < pi / 2,
+            where,
+            "half_angle",
+            throttle.half_angle,
+            "rad",
+            "> 0 and < pi/2");
+    require(throttle.discharge_coefficient > 0 && throttle.discharge_coefficient <= 1,
+            where,
+            "discharge_coefficient",
+            throttle.discharge_coefficient,
+            "",
+            "> 0 and <= 1");
 }
 
 void validate(const std::string& where, const Shutoff& shutoff) {
@@ -69,7 +96,11 @@ void validate(const std::string& where, const Shutoff& shutoff) {
     not_negative(where, "close_time", shutoff.close_time, "s");
     not_negative(where, "delay", shutoff.delay, "s");
     not_negative(where, "close_delay", shutoff.close_delay, "s");
-    require(shutoff.exponent >= 1 && shutoff.exponent <= 5, where, "exponent", shutoff.exponent, "",
+    require(shutoff.exponent >= 1 && shutoff.exponent <= 5,
+            where,
+            "exponent",
+            shutoff.exponent,
+            "",
             "from 1 to 5");
 }
 
@@ -92,17 +123,29 @@ void validate(const Mixer& mixer) {
     positive("mixer", "bore", mixer.bore, "m");
     positive("mixer", "length", mixer.length, "m");
     positive("mixer", "temperature", mixer.temperature, "K");
-    require(mixer.void_fraction > 0 && mixer.void_fraction <= 1, "mixer", "void_fraction",
-            mixer.void_fraction, "", "> 0 and <= 1");
-    require(mixer.pressure_multiplier >= 1 && std::isfinite(mixer.pressure_multiplier), "mixer",
-            "pressure_multiplier", mixer.pressure_multiplier, "", ">= 1");
+    require(mixer.void_fraction > 0 && mixer.void_fraction <= 1,
+            "mixer",
+            "void_fraction",
+            mixer.void_fraction,
+            "",
+            "> 0 and <= 1");
+    require(mixer.pressure_multiplier >= 1 && std::isfinite(mixer.pressure_multiplier),
+            "mixer",
+            "pressure_multiplier",
+            mixer.pressure_multiplier,
+            "",
+            ">= 1");
     if (mixer.blend_viscosity) {
         positive("mixer", "blend_viscosity", *mixer.blend_viscosity, "Pa s");
     }
-    require(mixer.peclet >= 1 && mixer.peclet <= 1e6, "mixer", "peclet", mixer.peclet, "",
+    require(mixer.peclet >= 1 && mixer.peclet <= 1e6,
+            "mixer",
+            "peclet",
+            mixer.peclet,
+            "",
             "from 1 to 1e6");
-    require(mixer.tanks >= 1 && mixer.tanks <= 1e4, "mixer", "tanks", mixer.tanks, "",
-            "from 1 to 1e4");
+    require(
+        mixer.tanks >= 1 && mixer.tanks <= 1e4, "mixer", "tanks", mixer.tanks, "", "from 1 to 1e4");
 }
 
 }  // namespace
@@ -115,12 +158,20 @@ void validate(const Machine& machine) {
     positive("shaft", "mass", shaft.mass, "kg");
     not_negative("shaft", "friction", shaft.friction, "N");
     not_negative("shaft", "viscous_friction", shaft.viscous_friction, "N s/m");
-    require(shaft.position >= 0 && shaft.position < shaft.stroke, "shaft", "position",
-            shaft.position, "m", ">= 0 and less than the stroke");
+    require(shaft.position >= 0 && shaft.position < shaft.stroke,
+            "shaft",
+            "position",
+            shaft.position,
+            "m",
+            ">= 0 and less than the stroke");
     for (const Stream* stream : {&machine.resin, &machine.hardener}) {
         const double free_volume = area(stream->cylinder) * (shaft.stroke - shaft.position);
-        require(stream->cylinder.pocket < free_volume, "cylinder", "pocket",
-                stream->cylinder.pocket, "m^3", "less than the cylinder's volume at the start");
+        require(stream->cylinder.pocket < free_volume,
+                "cylinder",
+                "pocket",
+                stream->cylinder.pocket,
+                "m^3",
+                "less than the cylinder's volume at the start");
     }
     positive("drive", "force", machine.drive.force, "N");
     not_negative("drive", "rise_time", machine.drive.rise_time, "s");

@@ -15,8 +15,11 @@ double mixer_resistance(const Mixer& mixer, double viscosity) {
            (pi * std::pow(mixer.bore, 4));
 }
 
-double blend_viscosity(const Mixer& mixer, const Rheology& resin, const Rheology& hardener,
-                       double resin_flow, double hardener_flow) {
+double blend_viscosity(const Mixer& mixer,
+                       const Rheology& resin,
+                       const Rheology& hardener,
+                       double resin_flow,
+                       double hardener_flow) {
     if (mixer.blend_viscosity) {
         return *mixer.blend_viscosity;
     }

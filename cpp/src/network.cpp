@@ -11,11 +11,14 @@ using Index = Eigen::Index;
 
 namespace {
 
-constexpr std::size_t u(Index i) { return static_cast<std::size_t>(i); }
+constexpr std::size_t u(Index i) {
+    return static_cast<std::size_t>(i);
+}
 
 std::optional<ThrottleFlow> throttle_of(const Stream& stream) {
     const double temperature = stream.line.back().temperature;
-    return ThrottleFlow(stream.throttle, at_temperature(stream.rheology, temperature),
+    return ThrottleFlow(stream.throttle,
+                        at_temperature(stream.rheology, temperature),
                         thermal_density(stream.liquid, temperature));
 }
 
@@ -41,8 +44,8 @@ Chain::Chain(const Stream& stream, double stroke)
         const double half_volume = pi / 8.0 * segment.bore * segment.bore * cell;
         const double half_wall = segment.wall_expansion * cell / 2.0;
         const double half_pocket = segment.pocket / (2.0 * segment.cells);
-        const PipeFlow pipe(at_temperature(stream.rheology, segment.temperature), segment.bore,
-                            cell);
+        const PipeFlow pipe(
+            at_temperature(stream.rheology, segment.temperature), segment.bore, cell);
         for (int i = 0; i < segment.cells; ++i) {
             w0_.push_back(0.0);
             w1_.push_back(0.0);
@@ -81,7 +84,8 @@ Chain::Chain(const Stream& stream, double stroke)
     distance_ = Eigen::Map<Eigen::VectorXd>(distance.data(), static_cast<Index>(distance.size()));
 
     const std::size_t n = w0_.size();
-    for (auto* work : {&mass_, &p_, &inv_v_, &dv_, &slope_, &step_, &dp_dm_, &w_, &dw_up_, &dw_down_}) {
+    for (auto* work :
+         {&mass_, &p_, &inv_v_, &dv_, &slope_, &step_, &dp_dm_, &w_, &dw_up_, &dw_down_}) {
         work->assign(n, 0.0);
     }
     for (auto* matrix : {&jac_, &lu_}) {
@@ -93,7 +97,9 @@ Chain::Chain(const Stream& stream, double stroke)
     tail_solution_.setZero(static_cast<Index>(n));
 }
 
-double Chain::specific(double pressure) const { return 1.0 / volume_factor(liquid_, pressure); }
+double Chain::specific(double pressure) const {
+    return 1.0 / volume_factor(liquid_, pressure);
+}
 
 double Chain::cylinder_density(double pressure) const {
     return cylinder_rho_ * specific(pressure);
@@ -101,8 +107,7 @@ double Chain::cylinder_density(double pressure) const {
 
 double Chain::mass(Index node, double pressure, double x) const {
     const double w0 = node == 0 ? first_w0_ + cylinder_rho_ * area_ * (stroke_ - x) : w0_[u(node)];
-    return (w0 + w1_[u(node)] * pressure -
-            wp_[u(node)] * gas_expansion(liquid_, pressure)) *
+    return (w0 + w1_[u(node)] * pressure - wp_[u(node)] * gas_expansion(liquid_, pressure)) *
            specific(pressure);
 }
 
@@ -125,7 +130,8 @@ void Chain::find_pressures(const double* mass, double x) {
     const bool plain = liquid_.gas_exponent == 1.0 && strain < 0.03 * liquid_.bulk_modulus;
     for (int pass = 0; pass < 100; ++pass) {
         // The error left is about the cube of the relative step.
-        const double step = plain && pass < 3 ? improve_pressures<true>() : improve_pressures<false>();
+        const double step =
+            plain && pass < 3 ? improve_pressures<true>() : improve_pressures<false>();
         if (step < 3e-5) {
             break;
         }
@@ -154,7 +160,9 @@ double Chain::improve_pressures() {
         double g = ratio;
         double e = 0.0;
         if constexpr (Plain) {
-            e = 1 + x * (1 + x / 2 * (1 + x / 3 * (1 + x / 4 * (1 + x / 5 * (1 + x / 6 * (1 + x / 7))))));
+            e = 1 +
+                x * (1 +
+                     x / 2 * (1 + x / 3 * (1 + x / 4 * (1 + x / 5 * (1 + x / 6 * (1 + x / 7))))));
         } else {
             g = std::pow(ratio, inv_n);
             e = std::exp(x);
@@ -247,25 +255,28 @@ void Chain::march(double mass_flow, double mixing_pressure, Eigen::VectorXd& pre
         }
         return p;
     };
-    double p = upstream([&](double q) { return outlet_->pressure(q); }, outlet_rho_,
-                        mixing_pressure, mixing_pressure);
+    double p = upstream([&](double q) { return outlet_->pressure(q); },
+                        outlet_rho_,
+                        mixing_pressure,
+                        mixing_pressure);
     pressures[nodes() - 1] = p;
     double guess = 0.0;
     for (Index j = nodes() - 2; j >= 0; --j) {
         const bool restriction = inner_ && j == nodes() - 2;
         const double down = p;
         p = upstream(
-            [&](double q) {
-                return restriction ? inner_->pressure(q) : pipes_[u(j)].pressure(q);
-            },
-            link_rho_[u(j)], down, down + guess);
+            [&](double q) { return restriction ? inner_->pressure(q) : pipes_[u(j)].pressure(q); },
+            link_rho_[u(j)],
+            down,
+            down + guess);
         guess = restriction ? 0.0 : p - down;
         pressures[j] = p;
     }
 }
 
 Network::Network(const Machine& machine, double mixer_resistance)
-    : chain_{Chain(machine.resin, machine.shaft.stroke), Chain(machine.hardener, machine.shaft.stroke)},
+    : chain_{Chain(machine.resin, machine.shaft.stroke),
+             Chain(machine.hardener, machine.shaft.stroke)},
       total_(masses + chain_[0].nodes() + chain_[1].nodes()),
       mass_(machine.shaft.mass),
       viscous_(machine.shaft.viscous_friction),
@@ -350,7 +361,8 @@ void Network::evaluate(const Controls& controls, const Eigen::VectorXd& y, Eigen
     }
     mix<WithJacobian>(controls);
     f[position] = free_ ? y[speed] : 0.0;
-    f[speed] = free_ ? (net_force(controls) - viscous_ * y[speed] - controls.friction) / mass_ : 0.0;
+    f[speed] =
+        free_ ? (net_force(controls) - viscous_ * y[speed] - controls.friction) / mass_ : 0.0;
     for (int s = 0; s < 2; ++s) {
         const Chain& chain = chain_[u(s)];
         double* dm = f.data() + first_mass(s);
@@ -367,9 +379,8 @@ void Network::evaluate(const Controls& controls, const Eigen::VectorXd& y, Eigen
         if constexpr (WithJacobian) {
             const double by_density = -leak_mass * chain.dv_[0] * chain.inv_v_[0];
             leak_by_p_[u(s)] =
-                chain.p_[0] > 0.0
-                    ? chain.leak_ * chain.cylinder_rho_ * chain.inv_v_[0] + by_density
-                    : 0.0;
+                chain.p_[0] > 0.0 ? chain.leak_ * chain.cylinder_rho_ * chain.inv_v_[0] + by_density
+                                  : 0.0;
         }
     }
 }
@@ -382,7 +393,9 @@ void Network::rhs(const Controls& controls, const Eigen::VectorXd& y, Eigen::Vec
     evaluate<false>(controls, y, f);
 }
 
-void Network::linearise(const Controls& controls, const Eigen::VectorXd& y, Eigen::VectorXd& f,
+void Network::linearise(const Controls& controls,
+                        const Eigen::VectorXd& y,
+                        Eigen::VectorXd& f,
                         Eigen::VectorXd& g) {
     evaluate<true>(controls, y, f);
     g.setZero(size());
@@ -432,8 +445,11 @@ void Network::linearise(const Controls& controls, const Eigen::VectorXd& y, Eige
 
 namespace {
 
-void solve_tridiagonal(const Eigen::VectorXd& lower, const Eigen::VectorXd& diag,
-                       const Eigen::VectorXd& upper, double* b, Index n) {
+void solve_tridiagonal(const Eigen::VectorXd& lower,
+                       const Eigen::VectorXd& diag,
+                       const Eigen::VectorXd& upper,
+                       double* b,
+                       Index n) {
     for (Index i = 1; i < n; ++i) {
         b[i] -= lower[i] * b[i - 1];
     }
@@ -564,15 +580,15 @@ Eigen::MatrixXd Network::dense_jacobian() const {
 double Network::error_norm(const Eigen::VectorXd& error, const Eigen::VectorXd& y) const {
     const double floor = 0.1 * pressure_scale_;
     const auto square = [](double e) { return e * e; };
-    double sum = square(error[position] / 1e-3) +
-                 square(error[speed] / (speed_scale_ + std::abs(y[speed])));
+    double sum =
+        square(error[position] / 1e-3) + square(error[speed] / (speed_scale_ + std::abs(y[speed])));
     for (int s = 0; s < 2; ++s) {
         const Chain& chain = chain_[u(s)];
         const double* mass = error.data() + first_mass(s);
         for (Index i = 0; i < chain.nodes(); ++i) {
             // An error of mass and position that leaves the pressure alone is no error of pressure.
-            const double dp = chain.dp_dm_[u(i)] * mass[i] +
-                              (i == 0 ? chain.dp0_dx_ * error[position] : 0.0);
+            const double dp =
+                chain.dp_dm_[u(i)] * mass[i] + (i == 0 ? chain.dp0_dx_ * error[position] : 0.0);
             sum += square(dp / (floor + std::abs(chain.p_[u(i)])));
         }
         sum += square(error[volume(s)] / volume_scale_[u(s)]);

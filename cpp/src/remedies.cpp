@@ -14,10 +14,10 @@ namespace evenfront {
 namespace {
 
 constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
-constexpr double longest_delay = 0.3;        // [s]
-constexpr double degassed_resin = 0.002;     // [-]
-constexpr double degassed_hardener = 1e-4;   // [-]
-constexpr double warmer = 10.0;              // [K]
+constexpr double longest_delay = 0.3;       // [s]
+constexpr double degassed_resin = 0.002;    // [-]
+constexpr double degassed_hardener = 1e-4;  // [-]
+constexpr double warmer = 10.0;             // [K]
 
 bool dispenses(const Step& step) {
     return step.kind == StepKind::dispense_time || step.kind == StepKind::dispense_volume ||
@@ -30,7 +30,10 @@ bool preloads(const Step& step) {
 
 class Shop {
 public:
-    Shop(const Machine& machine, const Sequence& sequence, const Target& target, int threads,
+    Shop(const Machine& machine,
+         const Sequence& sequence,
+         const Target& target,
+         int threads,
          const Numerics& numerics)
         : machine_(machine),
           sequence_(sequence),
@@ -81,8 +84,8 @@ private:
     }
 
     [[nodiscard]] Remedy tried(Remedy remedy) const {
-        remedy.trial = measure_trial(simulate(remedy.machine, remedy.sequence, numerics_),
-                                     remedy.machine, target_);
+        remedy.trial = measure_trial(
+            simulate(remedy.machine, remedy.sequence, numerics_), remedy.machine, target_);
         remedy.soft_removed = before_.outlet.soft_volume - remedy.trial.outlet.soft_volume;
         remedy.flow_change = before_.flow > 0.0 ? remedy.trial.flow / before_.flow - 1.0 : 0.0;
         return remedy;
@@ -110,8 +113,7 @@ private:
             }
             remedy.wait = time;
             remedy = tried(std::move(remedy));
-            if (!best || remedy.trial.outlet.soft_volume <=
-                             1.01 * best->trial.outlet.soft_volume) {
+            if (!best || remedy.trial.outlet.soft_volume <= 1.01 * best->trial.outlet.soft_volume) {
                 best = std::move(remedy);
             }
         }
@@ -120,8 +122,9 @@ private:
 
     [[nodiscard]] std::optional<Remedy> hold() const {
         const bool dwells =
-            std::any_of(sequence_.steps.begin(), sequence_.steps.end(),
-                        [](const Step& step) { return step.kind == StepKind::dwell; });
+            std::any_of(sequence_.steps.begin(), sequence_.steps.end(), [](const Step& step) {
+                return step.kind == StepKind::dwell;
+            });
         if (!dwells || machine_.drive.between_shots == BetweenShots::hold) {
             return std::nullopt;
         }
@@ -133,14 +136,18 @@ private:
     [[nodiscard]] std::optional<Remedy> delay(RemedyKind kind) const {
         const auto at = [&](double time) {
             Remedy remedy = as_written(kind, time);
-            Stream& stream = kind == RemedyKind::delay_resin ? remedy.machine.resin
-                                                             : remedy.machine.hardener;
+            Stream& stream =
+                kind == RemedyKind::delay_resin ? remedy.machine.resin : remedy.machine.hardener;
             stream.shutoff.delay += time;
             return tried(std::move(remedy));
         };
         std::uintmax_t turns = 12;
         const auto [time, least] = boost::math::tools::brent_find_minima(
-            [&](double t) { return at(t).trial.outlet.soft_volume; }, 0.0, longest_delay, 10, turns);
+            [&](double t) { return at(t).trial.outlet.soft_volume; },
+            0.0,
+            longest_delay,
+            10,
+            turns);
         if (!(least < before_.outlet.soft_volume)) {
             return std::nullopt;
         }
@@ -168,8 +175,7 @@ private:
             }
         };
         for (Stream* stream : {&remedy.machine.resin, &remedy.machine.hardener}) {
-            const std::string side =
-                stream == &remedy.machine.resin ? "resin " : "hardener ";
+            const std::string side = stream == &remedy.machine.resin ? "resin " : "hardener ";
             take(stream->cylinder.pocket, side + "cylinder");
             for (Segment& segment : stream->line) {
                 take(segment.pocket, side + segment.name);
@@ -207,9 +213,10 @@ private:
         const Segment& segment = machine_.resin.line[i];
         Remedy remedy = as_written(RemedyKind::shorter_hose, segment.length / 2.0, segment.name);
         remedy.machine.resin.line[i].length /= 2.0;
-        remedy.machine.resin.line[i].pocket = std::min(
-            segment.pocket, 0.49 * area({.bore = segment.bore, .temperature = segment.temperature}) *
-                                segment.length);
+        remedy.machine.resin.line[i].pocket =
+            std::min(segment.pocket,
+                     0.49 * area({.bore = segment.bore, .temperature = segment.temperature}) *
+                         segment.length);
         return tried(std::move(remedy));
     }
 
@@ -281,7 +288,8 @@ double travel(const Machine& machine, const Sequence& sequence, const Numerics& 
     return trace.position.maxCoeff() - machine.shaft.position;
 }
 
-std::vector<Variant> variants(const Machine& machine, const Sequence& sequence,
+std::vector<Variant> variants(const Machine& machine,
+                              const Sequence& sequence,
                               const Numerics& numerics) {
     std::vector<Variant> list;
     const auto add = [&](Assumption assumption, double value, double changed, auto&& change) {
@@ -295,13 +303,15 @@ std::vector<Variant> variants(const Machine& machine, const Sequence& sequence,
         });
     }
     for (const double shift : {-5.0, 5.0}) {
-        add(Assumption::resin_temperature, 0.0, shift,
-            [&](Machine& m) { warm(m.resin, shift); });
-        add(Assumption::hardener_temperature, 0.0, shift,
-            [&](Machine& m) { warm(m.hardener, shift); });
+        add(Assumption::resin_temperature, 0.0, shift, [&](Machine& m) { warm(m.resin, shift); });
+        add(Assumption::hardener_temperature, 0.0, shift, [&](Machine& m) {
+            warm(m.hardener, shift);
+        });
     }
     for (const double factor : {0.9, 1.1}) {
-        add(Assumption::drive_force, machine.drive.force, machine.drive.force * factor,
+        add(Assumption::drive_force,
+            machine.drive.force,
+            machine.drive.force * factor,
             [&](Machine& m) { m.drive.force *= factor; });
     }
     add(Assumption::wall_expansion, 1.0, 1.5, [](Machine& m) {
@@ -311,13 +321,15 @@ std::vector<Variant> variants(const Machine& machine, const Sequence& sequence,
             }
         }
     });
-    add(Assumption::resin_viscosity, 1.0, 1.2,
-        [](Machine& m) { m.resin.rheology.consistency *= 1.2; });
+    add(Assumption::resin_viscosity, 1.0, 1.2, [](Machine& m) {
+        m.resin.rheology.consistency *= 1.2;
+    });
     const double last = machine.shaft.stroke - 1.02 * travel(machine, sequence, numerics);
     for (const double position : {0.0, last}) {
         if (position >= 0.0 && position < machine.shaft.stroke) {
-            add(Assumption::position, machine.shaft.position, position,
-                [&](Machine& m) { m.shaft.position = position; });
+            add(Assumption::position, machine.shaft.position, position, [&](Machine& m) {
+                m.shaft.position = position;
+            });
         }
     }
     return list;
@@ -325,14 +337,21 @@ std::vector<Variant> variants(const Machine& machine, const Sequence& sequence,
 
 }  // namespace
 
-std::vector<Remedy> remedies(const Machine& machine, const Sequence& sequence,
-                             const Target& target, int threads, const Numerics& numerics) {
+std::vector<Remedy> remedies(const Machine& machine,
+                             const Sequence& sequence,
+                             const Target& target,
+                             int threads,
+                             const Numerics& numerics) {
     return Shop(machine, sequence, target, threads, numerics).all();
 }
 
-std::vector<Sensitivity> sensitivities(const Machine& machine, const Sequence& sequence,
-                                       const Target& target, Objective objective, bool sweep_resin,
-                                       int threads, const Numerics& numerics) {
+std::vector<Sensitivity> sensitivities(const Machine& machine,
+                                       const Sequence& sequence,
+                                       const Target& target,
+                                       Objective objective,
+                                       bool sweep_resin,
+                                       int threads,
+                                       const Numerics& numerics) {
     const std::vector<Variant> list = variants(machine, sequence, numerics);
     std::vector<Sensitivity> found(list.size());
     detail::parallel_for(list.size(), threads, [&](std::size_t i) {
@@ -358,8 +377,7 @@ std::vector<Sensitivity> sensitivities(const Machine& machine, const Sequence& s
             return std::isfinite(value) ? value : 1.0;
         };
         std::uintmax_t turns = 12;
-        const auto [u, least] =
-            boost::math::tools::brent_find_minima(along, -1.5, 1.5, 12, turns);
+        const auto [u, least] = boost::math::tools::brent_find_minima(along, -1.5, 1.5, 12, turns);
         const bool better = least < objective_value(result.trial, objective);
         throttle = with_setting(written, better ? here * std::exp(power * u) : here);
         result.best_setting = setting(throttle);

@@ -12,16 +12,36 @@ using std::numbers::pi;
 
 void validate(const Rheology& rheology) {
     const auto* const where = "Rheology";
-    require(rheology.consistency > 0 && std::isfinite(rheology.consistency), where, "consistency",
-            rheology.consistency, "Pa s^n", "> 0");
-    require(rheology.index >= 0.1 && rheology.index <= 1, where, "index", rheology.index, "",
+    require(rheology.consistency > 0 && std::isfinite(rheology.consistency),
+            where,
+            "consistency",
+            rheology.consistency,
+            "Pa s^n",
+            "> 0");
+    require(rheology.index >= 0.1 && rheology.index <= 1,
+            where,
+            "index",
+            rheology.index,
+            "",
             "from 0.1 to 1");
-    require(rheology.yield_stress >= 0 && std::isfinite(rheology.yield_stress), where,
-            "yield_stress", rheology.yield_stress, "Pa", ">= 0");
-    require(rheology.reference_temperature > 0, where, "reference_temperature",
-            rheology.reference_temperature, "K", "> 0");
-    require(rheology.activation_energy >= 0 && std::isfinite(rheology.activation_energy), where,
-            "activation_energy", rheology.activation_energy, "J/mol", ">= 0");
+    require(rheology.yield_stress >= 0 && std::isfinite(rheology.yield_stress),
+            where,
+            "yield_stress",
+            rheology.yield_stress,
+            "Pa",
+            ">= 0");
+    require(rheology.reference_temperature > 0,
+            where,
+            "reference_temperature",
+            rheology.reference_temperature,
+            "K",
+            "> 0");
+    require(rheology.activation_energy >= 0 && std::isfinite(rheology.activation_energy),
+            where,
+            "activation_energy",
+            rheology.activation_energy,
+            "J/mol",
+            ">= 0");
 }
 
 double temperature_factor(const Rheology& rheology, double temperature) {
@@ -76,10 +96,10 @@ Flow duct_flow(const ShearLaw& law, double coefficient, double stress_per_pressu
     const double m = 1.0 / law.index;
     if (law.yield_stress == 0.0) {
         // Power law: x = t cancels against the denominator, also at t = 0.
-        const double flow = coefficient * (law.index == 1.0 ? t : std::pow(t, m)) /
-                            (Shape::power + m);
-        const double slope = t > 0.0 ? m * flow / t
-                                     : (law.index == 1.0 ? coefficient / (Shape::power + m) : 0.0);
+        const double flow =
+            coefficient * (law.index == 1.0 ? t : std::pow(t, m)) / (Shape::power + m);
+        const double slope =
+            t > 0.0 ? m * flow / t : (law.index == 1.0 ? coefficient / (Shape::power + m) : 0.0);
         return {std::copysign(flow, dp), slope * stress_per_pressure};
     }
     if (!(x > 0.0)) {
@@ -89,14 +109,17 @@ Flow duct_flow(const ShearLaw& law, double coefficient, double stress_per_pressu
     const double x_power = law.index == 1.0 ? x : std::pow(x, m);  // x^(1/n)
     const double scale = coefficient * x_power / (Shape::power == 3.0 ? t * t * t : t * t);
     const double flow = scale * x * b.value;
-    const double slope = scale * ((1.0 + m) * b.value + x * b.slope - Shape::power * x * b.value / t);
+    const double slope =
+        scale * ((1.0 + m) * b.value + x * b.slope - Shape::power * x * b.value / t);
     return {std::copysign(flow, dp), slope * stress_per_pressure};
 }
 
 // Inverse of duct_flow. ln Q is nearly linear in ln x, so Newton in logarithms takes a few steps
 // from anywhere.
 template <class Shape>
-double duct_pressure(const ShearLaw& law, double coefficient, double stress_per_pressure,
+double duct_pressure(const ShearLaw& law,
+                     double coefficient,
+                     double stress_per_pressure,
                      double q) {
     if (q == 0.0) {
         return 0.0;
@@ -109,8 +132,8 @@ double duct_pressure(const ShearLaw& law, double coefficient, double stress_per_
     const double target = std::log(std::abs(q));
     double x = power_law_stress + law.yield_stress / 3.0;
     for (int i = 0; i < 100; ++i) {
-        const Flow flow = duct_flow<Shape>(law, coefficient, stress_per_pressure,
-                                           (x + law.yield_stress) / stress_per_pressure);
+        const Flow flow = duct_flow<Shape>(
+            law, coefficient, stress_per_pressure, (x + law.yield_stress) / stress_per_pressure);
         const double slope = x * flow.slope / (stress_per_pressure * std::abs(flow.q));
         const double step = (target - std::log(std::abs(flow.q))) / slope;
         x *= std::exp(step);
@@ -143,7 +166,9 @@ double PipeFlow::pressure(double q) const {
     return duct_pressure<PipeShape>(law_, coefficient_, stress_per_pressure_, q);
 }
 
-double PipeFlow::yield_pressure() const { return law_.yield_stress / stress_per_pressure_; }
+double PipeFlow::yield_pressure() const {
+    return law_.yield_stress / stress_per_pressure_;
+}
 
 SlitFlow::SlitFlow(const ShearLaw& law, double width, double gap, double length)
     : law_(law),
@@ -162,7 +187,9 @@ double SlitFlow::pressure(double q) const {
     return duct_pressure<SlitShape>(law_, coefficient_, stress_per_pressure_, q);
 }
 
-double SlitFlow::yield_pressure() const { return law_.yield_stress / stress_per_pressure_; }
+double SlitFlow::yield_pressure() const {
+    return law_.yield_stress / stress_per_pressure_;
+}
 
 double reynolds_number(const ShearLaw& law, double density, double mean_velocity, double bore) {
     const double n = law.index;

@@ -71,15 +71,17 @@ private:
             }
             // A stream that only leaks has no viscosity in the log rule: the least flow stands in.
             const auto some = [](double q) { return std::max(q, 1e-15); };
-            streams_.viscosity = blend_viscosity(machine_.mixer, machine_.resin.rheology,
-                                                 machine_.hardener.rheology, some(flow[0]),
+            streams_.viscosity = blend_viscosity(machine_.mixer,
+                                                 machine_.resin.rheology,
+                                                 machine_.hardener.rheology,
+                                                 some(flow[0]),
                                                  some(flow[1]));
             streams_.resistance = mixer_resistance(machine_.mixer, streams_.viscosity);
             streams_.mixer_pressure = streams_.resistance * (flow[0] + flow[1]);
             double change = 0.0;
             for (std::size_t s = 0; s < 2; ++s) {
-                chain_[s].march(streams_.mass_flow[s], streams_.mixer_pressure,
-                                streams_.pressure[s]);
+                chain_[s].march(
+                    streams_.mass_flow[s], streams_.mixer_pressure, streams_.pressure[s]);
                 const double p = streams_.pressure[s][0];
                 change = std::max(change, std::abs(p - p0[s]) / (standard_pressure + std::abs(p)));
                 p0[s] = p;
@@ -98,7 +100,8 @@ private:
 
 SteadyStream describe(const Stream& stream, double mass_flow, const Eigen::VectorXd& pressure) {
     const double temperature = stream.line.back().temperature;
-    const ThrottleFlow throttle(stream.throttle, at_temperature(stream.rheology, temperature),
+    const ThrottleFlow throttle(stream.throttle,
+                                at_temperature(stream.rheology, temperature),
                                 thermal_density(stream.liquid, temperature));
     const bool between = stream.throttle.volume_between > 0.0;
     const Eigen::Index head = pressure.size() - (between ? 2 : 1);
@@ -107,10 +110,12 @@ SteadyStream describe(const Stream& stream, double mass_flow, const Eigen::Vecto
     for (const Segment& segment : stream.line) {
         const double u = 4.0 * std::abs(q) / (pi * segment.bore * segment.bore);
         if (u > 0.0) {
-            reynolds = std::max(
-                reynolds, reynolds_number(at_temperature(stream.rheology, segment.temperature),
-                                          thermal_density(stream.liquid, segment.temperature), u,
-                                          segment.bore));
+            reynolds =
+                std::max(reynolds,
+                         reynolds_number(at_temperature(stream.rheology, segment.temperature),
+                                         thermal_density(stream.liquid, segment.temperature),
+                                         u,
+                                         segment.bore));
         }
     }
     return {.mass_flow = mass_flow,
@@ -124,9 +129,10 @@ SteadyStream describe(const Stream& stream, double mass_flow, const Eigen::Vecto
 std::string why_nothing_flows(const Machine& machine, double force, double left) {
     std::ostringstream text;
     text.precision(3);
-    text << "nothing flows, because the drive force of " << force / 1e3 << " kN is "
-         << -left / 1e3 << " kN short of ";
-    text << (machine.resin.rheology.yield_stress > 0.0 || machine.hardener.rheology.yield_stress > 0.0
+    text << "nothing flows, because the drive force of " << force / 1e3 << " kN is " << -left / 1e3
+         << " kN short of ";
+    text << (machine.resin.rheology.yield_stress > 0.0 ||
+                     machine.hardener.rheology.yield_stress > 0.0
                  ? "what friction and the yield stress of the liquids hold back"
                  : "the friction of the shaft");
     return text.str();

@@ -51,8 +51,7 @@ Flow ThrottleFlow::operator()(double dp, double series) const {
         }
     }
     const Flow slit = (*slit_)(s);
-    const double slope =
-        slit.slope / (1.0 + (2.0 * kinetic_ * slit.q + series) * slit.slope);
+    const double slope = slit.slope / (1.0 + (2.0 * kinetic_ * slit.q + series) * slit.slope);
     return {std::copysign(slit.q, dp), slope};
 }
 
@@ -60,7 +59,9 @@ double ThrottleFlow::pressure(double q) const {
     return slit_ ? slit_->pressure(q) + kinetic_ * q * std::abs(q) : resistance_ * q;
 }
 
-double ThrottleFlow::yield_pressure() const { return slit_ ? slit_->yield_pressure() : 0.0; }
+double ThrottleFlow::yield_pressure() const {
+    return slit_ ? slit_->yield_pressure() : 0.0;
+}
 
 Restriction::Restriction(std::optional<ThrottleFlow> throttle, std::optional<Shutoff> shutoff)
     : throttle_(std::move(throttle)),
@@ -81,8 +82,7 @@ Restriction::Result Restriction::operator()(double dp, double fraction) const {
         return {0.0, 0.0, by_fraction};
     }
     const double series =
-        shutoff_resistance_ /
-        (exponent_ == 1.0 ? fraction : std::pow(fraction, exponent_));
+        shutoff_resistance_ / (exponent_ == 1.0 ? fraction : std::pow(fraction, exponent_));
     const Flow flow = throttle_ ? (*throttle_)(dp, series) : Flow{dp / series, 1.0 / series};
     // d(series)/df = -m series/f, and dq/d(series) = -q dq/d(dp).
     return {flow.q, flow.slope, flow.q * flow.slope * exponent_ * series / fraction};
@@ -92,6 +92,8 @@ double Restriction::pressure(double q) const {
     return (throttle_ ? throttle_->pressure(q) : 0.0) + shutoff_resistance_ * q;
 }
 
-double Restriction::yield_pressure() const { return throttle_ ? throttle_->yield_pressure() : 0.0; }
+double Restriction::yield_pressure() const {
+    return throttle_ ? throttle_->yield_pressure() : 0.0;
+}
 
 }  // namespace evenfront

@@ -101,7 +101,9 @@ struct Row {
 
 class Runner {
 public:
-    Runner(const Machine& machine, const Sequence& sequence, const Numerics& numerics,
+    Runner(const Machine& machine,
+           const Sequence& sequence,
+           const Numerics& numerics,
            const Steady& steady)
         : machine_(machine),
           numerics_(numerics),
@@ -134,7 +136,10 @@ private:
         const double flow = 1e-6;  // any: nothing will pass
         return mixer_resistance(
             machine.mixer,
-            blend_viscosity(machine.mixer, machine.resin.rheology, machine.hardener.rheology, flow,
+            blend_viscosity(machine.mixer,
+                            machine.resin.rheology,
+                            machine.hardener.rheology,
+                            flow,
                             flow * area(machine.hardener.cylinder) / area(machine.resin.cylinder)));
     }
 
@@ -212,8 +217,8 @@ private:
                 return;
             }
             until = t_ + longest_wait;
-            const Index a = step.kind == StepKind::dispense_travel ? Network::position
-                                                                   : network_.volume(0);
+            const Index a =
+                step.kind == StepKind::dispense_travel ? Network::position : network_.volume(0);
             const Index b = step.kind == StepKind::dispense_travel ? a : network_.volume(1);
             const double goal = a == b ? y_[a] + step.amount : y_[a] + y_[b] + step.amount;
             target = [a, b, goal](double, const VectorXd& y) {
@@ -372,9 +377,8 @@ private:
         const auto add = [&](EventKind kind, auto&& g) { events.push_back({kind, g}); };
         const bool slips = shaft_ == Shaft::forward || shaft_ == Shaft::backward;
         if (slips) {
-            add(EventKind::stroke_end, [stroke](double, const VectorXd& y) {
-                return y[Network::position] - stroke;
-            });
+            add(EventKind::stroke_end,
+                [stroke](double, const VectorXd& y) { return y[Network::position] - stroke; });
             add(EventKind::back_stop,
                 [](double, const VectorXd& y) { return -y[Network::position]; });
         }
@@ -444,7 +448,7 @@ private:
             piece_.rate[s] = moving ? (valve.to - valve.from) / (valve.end - valve.begin) : 0.0;
         }
         piece_.shaft_free = shaft_ == Shaft::forward || shaft_ == Shaft::backward;
-        piece_.friction = shaft_ == Shaft::backward ? -machine_.shaft.friction
+        piece_.friction = shaft_ == Shaft::backward  ? -machine_.shaft.friction
                           : shaft_ == Shaft::forward ? machine_.shaft.friction
                                                      : 0.0;
     }
@@ -508,9 +512,9 @@ private:
             try_step(h);
             const double error = network_.error_norm(error_, next_) / numerics_.rtol;
             const double factor =
-                std::isfinite(error) ? std::clamp(0.9 * std::pow(std::max(error, 1e-10), -0.25),
-                                                  0.2, 5.0)
-                                     : 0.1;
+                std::isfinite(error)
+                    ? std::clamp(0.9 * std::pow(std::max(error, 1e-10), -0.25), 0.2, 5.0)
+                    : 0.1;
             if (!(error <= 1.0)) {
                 ++rejected_in_a_row;
                 ++trace.rejected;
@@ -652,13 +656,13 @@ private:
             out.distance = chain.distance();
             out.pressure = Eigen::Map<const RowMatrix>(
                 pressures_[k].data(), static_cast<Index>(rows_.size()), chain.nodes());
-            const double out_mass = chain.rho_ref() * (y_[network_.volume(s)] +
-                                                       y_[network_.leaked(s)] + drained_[k]);
+            const double out_mass =
+                chain.rho_ref() * (y_[network_.volume(s)] + y_[network_.leaked(s)] + drained_[k]);
             const double lost = std::abs(mass_before_[k] - held_mass(s) - out_mass);
             const double dispensed = chain.rho_ref() * std::abs(y_[network_.volume(s)]);
             // Where nothing is dispensed the loss is held against a microlitre-scale shot.
-            trace.mass_balance_error = std::max(
-                trace.mass_balance_error, lost / std::max(dispensed, chain.rho_ref() * 1e-7));
+            trace.mass_balance_error = std::max(trace.mass_balance_error,
+                                                lost / std::max(dispensed, chain.rho_ref() * 1e-7));
         }
     }
 
@@ -683,20 +687,36 @@ private:
 };
 
 void validate(const Sequence& sequence, const Numerics& numerics) {
-    require(sequence.repeat >= 1 && sequence.repeat <= 10000, "sequence", "repeat", sequence.repeat,
-            "", "from 1 to 10000");
+    require(sequence.repeat >= 1 && sequence.repeat <= 10000,
+            "sequence",
+            "repeat",
+            sequence.repeat,
+            "",
+            "from 1 to 10000");
     require(!sequence.steps.empty(), "sequence", "steps", 0, "", "at least 1");
     for (const Step& step : sequence.steps) {
-        require(step.amount > 0 && std::isfinite(step.amount), "sequence", "amount", step.amount,
-                "", "> 0");
+        require(step.amount > 0 && std::isfinite(step.amount),
+                "sequence",
+                "amount",
+                step.amount,
+                "",
+                "> 0");
     }
     const Start& start = sequence.start;
-    for (const double p : {start.resin_cylinder, start.resin_line, start.hardener_cylinder,
-                           start.hardener_line}) {
-        require(p > starvation_pressure && std::isfinite(p), "sequence", "start pressure", p, "Pa",
+    for (const double p :
+         {start.resin_cylinder, start.resin_line, start.hardener_cylinder, start.hardener_line}) {
+        require(p > starvation_pressure && std::isfinite(p),
+                "sequence",
+                "start pressure",
+                p,
+                "Pa",
                 "> -0.9 bar");
     }
-    require(numerics.rtol >= 1e-10 && numerics.rtol <= 1e-2, "numerics", "rtol", numerics.rtol, "",
+    require(numerics.rtol >= 1e-10 && numerics.rtol <= 1e-2,
+            "numerics",
+            "rtol",
+            numerics.rtol,
+            "",
             "from 1e-10 to 1e-2");
     require(numerics.max_steps >= 1, "numerics", "max_steps", numerics.max_steps, "", ">= 1");
 }

@@ -38,8 +38,7 @@ double summed_back_pressure(const Trial& trial) {
 // logarithm of a slit's resistance. A throttle that may be wide open is counted from its shut-off.
 class Axis {
 public:
-    Axis(const Stream& stream, bool fixed)
-        : needle_(stream.throttle.kind == ThrottleKind::needle) {
+    Axis(const Stream& stream, bool fixed) : needle_(stream.throttle.kind == ThrottleKind::needle) {
         const Throttle& t = stream.throttle;
         const double written = setting(t);
         const bool ranged = t.highest > t.lowest;
@@ -70,14 +69,18 @@ using Point = std::array<double, 2>;  // coordinates of both sides
 
 class Search {
 public:
-    Search(const Machine& machine, const Sequence& sequence, const Target& target,
-           const TrimOptions& options, const Numerics& numerics)
+    Search(const Machine& machine,
+           const Sequence& sequence,
+           const Target& target,
+           const TrimOptions& options,
+           const Numerics& numerics)
         : machine_(machine),
           sequence_(sequence),
           target_(target),
           options_(options),
           numerics_(numerics),
-          axis_{Axis(machine.resin, options.fix_resin), Axis(machine.hardener, options.fix_hardener)},
+          axis_{Axis(machine.resin, options.fix_resin),
+                Axis(machine.hardener, options.fix_hardener)},
           steady_before_(steady_state(machine)) {
         before = run({setting(machine.resin.throttle), setting(machine.hardener.throttle)});
     }
@@ -101,8 +104,8 @@ public:
 
     std::vector<Trial> run_all(const std::vector<Point>& points) {
         std::vector<Trial> trials(points.size());
-        detail::parallel_for(points.size(), options_.threads,
-                             [&](std::size_t i) { trials[i] = run_at(points[i]); });
+        detail::parallel_for(
+            points.size(), options_.threads, [&](std::size_t i) { trials[i] = run_at(points[i]); });
         return trials;
     }
 
@@ -135,7 +138,8 @@ public:
             const Axis& axis = axis_[index(side)];
             const std::size_t n = axis.fixed() ? 1 : (side == 0 ? resin_grid : hardener_grid);
             for (std::size_t i = 0; i < n; ++i) {
-                const double share = n == 1 ? 0.0 : static_cast<double>(i) / static_cast<double>(n - 1);
+                const double share =
+                    n == 1 ? 0.0 : static_cast<double>(i) / static_cast<double>(n - 1);
                 lines_[index(side)].push_back(axis.low + share * (axis.high - axis.low));
             }
         }
@@ -228,13 +232,13 @@ private:
     // The smaller of what flow and back pressure leave, >= 0 if both are kept.
     [[nodiscard]] double steady_margin(const Point& u, int side) {
         Machine machine = machine_;
-        machine.resin.throttle =
-            with_setting(machine.resin.throttle, axis_[0].setting_at(u[0]));
+        machine.resin.throttle = with_setting(machine.resin.throttle, axis_[0].setting_at(u[0]));
         machine.hardener.throttle =
             with_setting(machine.hardener.throttle, axis_[1].setting_at(u[1]));
         const double most = options_.max_back_pressure;
         const double back = added(side, side == 0 ? machine.resin : machine.hardener);
-        const double pressure_left = std::isfinite(most) ? (most - back) / std::max(most, 1.0) : 1.0;
+        const double pressure_left =
+            std::isfinite(most) ? (most - back) / std::max(most, 1.0) : 1.0;
         const Steady steady = steady_state(machine);
         const double flow = steady.resin.flow + steady.hardener.flow;
         const double least = options_.least_flow * flow_before();
@@ -245,7 +249,8 @@ private:
         return steady_before_.resin.flow + steady_before_.hardener.flow;
     }
 
-    [[nodiscard]] std::string refusal(const Trial& trial, const Machine& machine,
+    [[nodiscard]] std::string refusal(const Trial& trial,
+                                      const Machine& machine,
                                       const Trace& trace) const {
         std::ostringstream text;
         text.precision(3);
@@ -254,7 +259,8 @@ private:
             return trace.message;
         }
         for (const int side : {0, 1}) {
-            const double back = side == 0 ? trial.resin_back_pressure : trial.hardener_back_pressure;
+            const double back =
+                side == 0 ? trial.resin_back_pressure : trial.hardener_back_pressure;
             if (back > options_.max_back_pressure * (1.0 + slack)) {
                 text << "the " << (side == 0 ? "resin" : "hardener") << " throttle adds "
                      << back / 1e5 << " bar, more than the " << options_.max_back_pressure / 1e5
@@ -388,7 +394,8 @@ private:
                 for (const auto& [r2, h2] : {std::pair{r + 1, h}, std::pair{r, h + 1}}) {
                     if (r2 < lines_[0].size() && h2 < lines_[1].size() &&
                         grid(r, h).net_lead * grid(r2, h2).net_lead <= 0.0) {
-                        found.push_back({{lines_[0][r], lines_[1][h]}, {lines_[0][r2], lines_[1][h2]}});
+                        found.push_back(
+                            {{lines_[0][r], lines_[1][h]}, {lines_[0][r2], lines_[1][h2]}});
                     }
                 }
             }
@@ -416,7 +423,8 @@ private:
         }
         std::uintmax_t turns = 40;
         const auto close = [](double x, double y) { return y - x < 1e-10; };
-        const auto [x, y] = boost::math::tools::toms748_solve(on, 0.0, 1.0, at_a, at_b, close, turns);
+        const auto [x, y] =
+            boost::math::tools::toms748_solve(on, 0.0, 1.0, at_a, at_b, close, turns);
         on(0.5 * (x + y));
         return std::abs(last.net_lead) < null_goal ? std::optional(last) : std::nullopt;
     }
@@ -432,8 +440,7 @@ private:
         const double high = std::min(axis_[0].high, here + step);
         Trial best = start;
         const auto cost = [&](double r) {
-            const std::optional<Trial> trial =
-                root({r, axis_[1].low}, {r, axis_[1].high});
+            const std::optional<Trial> trial = root({r, axis_[1].low}, {r, axis_[1].high});
             if (!trial || !trial->refused.empty()) {
                 return 1e12;
             }
@@ -490,7 +497,8 @@ private:
                 if (axis.fixed()) {
                     continue;
                 }
-                const double width = (lines_[index(side)][1] - lines_[index(side)][0]) / (1 + round);
+                const double width =
+                    (lines_[index(side)][1] - lines_[index(side)][0]) / (1 + round);
                 std::uintmax_t turns = 12;
                 const auto along = [&](double at) {
                     Point p = u;
@@ -501,8 +509,11 @@ private:
                                : 1.0;  // a cubic metre: worse than any shot
                 };
                 const auto [at, least] = boost::math::tools::brent_find_minima(
-                    along, std::max(axis.low, u[index(side)] - width),
-                    std::min(axis.high, u[index(side)] + width), 14, turns);
+                    along,
+                    std::max(axis.low, u[index(side)] - width),
+                    std::min(axis.high, u[index(side)] + width),
+                    14,
+                    turns);
                 if (least < value) {
                     value = least;
                     u[index(side)] = at;
@@ -547,8 +558,11 @@ private:
     // From the answer along the curve in one direction to where `above` turns positive, closed in
     // by bisection; the curve's end if it never does.
     template <class Above>
-    [[nodiscard]] Trial walk(const Answer& answer, const std::vector<Trial>& curve, int side,
-                             int direction, const Above& above) {
+    [[nodiscard]] Trial walk(const Answer& answer,
+                             const std::vector<Trial>& curve,
+                             int side,
+                             int direction,
+                             const Above& above) {
         const Axis& axis = axis_[index(side)];
         const double here = axis.coordinate(of(answer.trial.settings, side));
         double low = here;
@@ -594,10 +608,18 @@ private:
 };
 
 void validate(const TrimOptions& options) {
-    require(options.least_flow > 0 && options.least_flow <= 1, "trim", "least_flow",
-            options.least_flow, "", "> 0 and <= 1");
-    require(options.max_back_pressure > 0, "trim", "max_back_pressure", options.max_back_pressure,
-            "Pa", "> 0");
+    require(options.least_flow > 0 && options.least_flow <= 1,
+            "trim",
+            "least_flow",
+            options.least_flow,
+            "",
+            "> 0 and <= 1");
+    require(options.max_back_pressure > 0,
+            "trim",
+            "max_back_pressure",
+            options.max_back_pressure,
+            "Pa",
+            "> 0");
 }
 
 }  // namespace
@@ -645,8 +667,11 @@ double objective_value(const Trial& trial, Objective objective) {
     return nothing;
 }
 
-Trim trim(const Machine& machine, const Sequence& sequence, const Target& target,
-          const std::vector<Objective>& objectives, const TrimOptions& options,
+Trim trim(const Machine& machine,
+          const Sequence& sequence,
+          const Target& target,
+          const std::vector<Objective>& objectives,
+          const TrimOptions& options,
           const Numerics& numerics) {
     validate(options);
     Search search(machine, sequence, target, options, numerics);
@@ -673,14 +698,18 @@ Trim trim(const Machine& machine, const Sequence& sequence, const Target& target
     return result;
 }
 
-std::vector<Trial> try_settings(const Machine& machine, const Sequence& sequence,
-                                const Target& target, const std::vector<Settings>& settings,
-                                const TrimOptions& options, const Numerics& numerics) {
+std::vector<Trial> try_settings(const Machine& machine,
+                                const Sequence& sequence,
+                                const Target& target,
+                                const std::vector<Settings>& settings,
+                                const TrimOptions& options,
+                                const Numerics& numerics) {
     validate(options);
     Search search(machine, sequence, target, options, numerics);
     std::vector<Trial> trials(settings.size());
-    detail::parallel_for(settings.size(), options.threads,
-                         [&](std::size_t i) { trials[i] = search.run(settings[i]); });
+    detail::parallel_for(settings.size(), options.threads, [&](std::size_t i) {
+        trials[i] = search.run(settings[i]);
+    });
     return trials;
 }
 

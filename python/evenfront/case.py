@@ -13,10 +13,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from pydantic import ValidationError
+
 from evenfront.problems import Steps, join_path, sentence, sentences, split_path
 from evenfront.resolve import Resolved, TrimLimits, Values, resolve
 from evenfront.schema import CaseFile
-from pydantic import ValidationError
 
 
 class CaseError(ValueError):

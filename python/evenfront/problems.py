@@ -12,10 +12,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, get_args
 
-from evenfront.schema import CaseFile, Table
-from evenfront.values import Marker
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
+
+from evenfront.schema import CaseFile, Table
+from evenfront.values import Marker
 
 Steps = tuple[str | int, ...]
 

@@ -10,6 +10,8 @@ from __future__ import annotations
 import math
 from typing import Annotated, Any, ClassVar, Literal, Union
 
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
 from evenfront import materials
 from evenfront import units as u
 from evenfront.units import Kind
@@ -25,7 +27,6 @@ from evenfront.values import (
     ToleranceText,
     refused,
 )
-from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 
 def key(description: str, default: Any = ..., **more: Any) -> Any:

@@ -8,10 +8,11 @@ from __future__ import annotations
 import math
 from typing import Any, NamedTuple
 
-from evenfront import units as u
-from evenfront.units import Kind
 from pydantic import GetCoreSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from evenfront import units as u
+from evenfront.units import Kind
 
 QUANTITY_PATTERN = (  # a number, then a unit, which may be 1/name
     r"^\s*[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?\s*(1\s*/)?[^\s0-9.,][^,]*$"

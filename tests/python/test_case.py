@@ -8,12 +8,13 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from evenfront import _core
 from evenfront import units as u
 from evenfront.case import Case, CaseError, load_case
 from evenfront.schema import json_schema
-from hypothesis import given
-from hypothesis import strategies as st
 
 CASES = sorted((Path(__file__).parents[2] / "data" / "cases").glob("*.toml"))
 DEMO = next(path for path in CASES if path.stem == "long-boom-held-shots")

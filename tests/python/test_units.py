@@ -3,10 +3,11 @@
 import math
 
 import pytest
-from evenfront import units as u
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy import constants
+
+from evenfront import units as u
 
 # One multiplication or a chain of three: a few units in the last place.
 CLOSE = 1e-14

@@ -37,8 +37,12 @@ public:
 
     /// Tries a step of size h from (t, y), which `linearise` saw last.
     /// @param y_next state at t + h; @param error its estimated error
-    void step(System& system, double t, const Eigen::VectorXd& y, double h,
-              Eigen::VectorXd& y_next, Eigen::VectorXd& error) {
+    void step(System& system,
+              double t,
+              const Eigen::VectorXd& y,
+              double h,
+              Eigen::VectorXd& y_next,
+              Eigen::VectorXd& error) {
         system.factor(1.0 / (h * gamma));
         u_[0] = f_ + (h * d[0]) * g_;
         system.solve(u_[0]);
@@ -91,7 +95,10 @@ private:
          {-2.430093356833875, -0.2063599157091915},
          {-0.1073529058151375, -9.594562251023355, -20.47028614809616},
          {7.496443313967647, -10.24680431464352, -33.99990352819905, 11.70890893206160},
-         {8.083246795921522, -7.981132988064893, -31.52159432874371, 16.31930543123136,
+         {8.083246795921522,
+          -7.981132988064893,
+          -31.52159432874371,
+          16.31930543123136,
           -6.058818238834054}}};
 
     Eigen::VectorXd f_, g_, stage_;

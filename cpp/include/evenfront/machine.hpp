@@ -27,16 +27,17 @@ struct Segment {
 
 /// Metering cylinder; its volume A (stroke - x) is part of the first node of the line.
 struct Cylinder {
-    double bore;              ///< [m], > 0
-    double temperature;       ///< of the liquid in it [K], > 0
-    double leak = 0.0;        ///< seal leak g: flow g p out of the machine for p > 0 [m^3/(s Pa)], >= 0
-    double pocket = 0.0;      ///< trapped free air, volume at p0 [m^3], >= 0
+    double bore;          ///< [m], > 0
+    double temperature;   ///< of the liquid in it [K], > 0
+    double leak = 0.0;    ///< seal leak g: flow g p out of the machine for p > 0 [m^3/(s Pa)], >= 0
+    double pocket = 0.0;  ///< trapped free air, volume at p0 [m^3], >= 0
     double rating = unrated;  ///< highest pressure allowed [Pa]
 };
 
 enum class ThrottleKind { resistance, needle };
 
-/// Adjustable throttle. `resistance`: dp = r Q. `needle`: a slit between cone and seat, see throttle.hpp.
+/// Adjustable throttle. `resistance`: dp = r Q. `needle`: a slit between cone and seat, see
+/// throttle.hpp.
 struct Throttle {
     ThrottleKind kind = ThrottleKind::resistance;
     double resistance = 0.0;             ///< r [Pa s/m^3], >= 0; kind resistance
@@ -154,16 +155,16 @@ struct Sequence {
 };
 
 struct Numerics {
-    double rtol = 1e-4;        ///< relative error per step, 1e-10 ... 1e-2
-    int max_steps = 1000000;   ///< of the whole run, then status not_converged
+    double rtol = 1e-4;       ///< relative error per step, 1e-10 ... 1e-2
+    int max_steps = 1000000;  ///< of the whole run, then status not_converged
 };
 
 /// What the part asks for.
 struct Target {
-    double ratio;              ///< r0, hardener per resin by liquid volume [-], > 0
-    double tolerance_high;     ///< upper tolerance of e, > 0 [-]
-    double tolerance_low;      ///< lower tolerance of e as a positive number [-], > 0
-    double resolve = 0.01;     ///< smallest piece that matters, fraction of the shot's volume [-], > 0
+    double ratio;           ///< r0, hardener per resin by liquid volume [-], > 0
+    double tolerance_high;  ///< upper tolerance of e, > 0 [-]
+    double tolerance_low;   ///< lower tolerance of e as a positive number [-], > 0
+    double resolve = 0.01;  ///< smallest piece that matters, fraction of the shot's volume [-], > 0
 };
 
 }  // namespace evenfront

@@ -8,12 +8,12 @@ namespace evenfront {
 
 /// A liquid as the data sheet gives it.
 struct Liquid {
-    double density;                          ///< rho_ref, gas-free, at reference_temperature [kg/m^3], > 0
-    double bulk_modulus;                     ///< K of the gas-free liquid [Pa], > 0
-    double reference_temperature = 298.15;   ///< T_ref [K], > 0
-    double thermal_expansion = 0.0;          ///< beta [1/K], >= 0
-    double free_gas = least_free_gas;        ///< a0, volume fraction of gas at p0 [-], 1e-6 <= a0 < 1
-    double gas_exponent = 1.0;               ///< n_g, polytropic: 1 isothermal, 1.4 adiabatic [-]
+    double density;       ///< rho_ref, gas-free, at reference_temperature [kg/m^3], > 0
+    double bulk_modulus;  ///< K of the gas-free liquid [Pa], > 0
+    double reference_temperature = 298.15;  ///< T_ref [K], > 0
+    double thermal_expansion = 0.0;         ///< beta [1/K], >= 0
+    double free_gas = least_free_gas;  ///< a0, volume fraction of gas at p0 [-], 1e-6 <= a0 < 1
+    double gas_exponent = 1.0;         ///< n_g, polytropic: 1 isothermal, 1.4 adiabatic [-]
 };
 
 /// Throws std::domain_error for a value outside the ranges given in Liquid.

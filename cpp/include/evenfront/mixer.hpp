@@ -14,8 +14,10 @@ namespace evenfront {
 /// each stream's apparent viscosity at the rate 8u/D of the empty tube and the mixer's temperature.
 /// @param resin_flow, hardener_flow liquid volume flows [m^3/s], both > 0 for the log rule
 /// Source: arrhenius1887, mixture rule; check N8.
-[[nodiscard]] double blend_viscosity(const Mixer& mixer, const Rheology& resin,
-                                     const Rheology& hardener, double resin_flow,
+[[nodiscard]] double blend_viscosity(const Mixer& mixer,
+                                     const Rheology& resin,
+                                     const Rheology& hardener,
+                                     double resin_flow,
                                      double hardener_flow);
 
 }  // namespace evenfront

@@ -22,12 +22,12 @@ namespace evenfront {
 
 /// What the control does at one instant, and how fast it changes.
 struct Controls {
-    double force = 0.0;                       ///< of the drive [N]
-    double force_rate = 0.0;                  ///< [N/s]
-    std::array<double, 2> fraction{};         ///< opening of the shut-offs, resin, hardener [-]
-    std::array<double, 2> fraction_rate{};    ///< [1/s]
-    bool shaft_free = true;                   ///< false: held, x and v constant
-    double friction = 0.0;                    ///< Coulomb force against +x [N], sign by direction
+    double force = 0.0;                     ///< of the drive [N]
+    double force_rate = 0.0;                ///< [N/s]
+    std::array<double, 2> fraction{};       ///< opening of the shut-offs, resin, hardener [-]
+    std::array<double, 2> fraction_rate{};  ///< [1/s]
+    bool shaft_free = true;                 ///< false: held, x and v constant
+    double friction = 0.0;                  ///< Coulomb force against +x [N], sign by direction
 };
 
 /// One stream from cylinder to mixing point: nodes, links and the final restriction.
@@ -70,7 +70,7 @@ private:
 
     Liquid liquid_;
     double rho_ref_, area_, stroke_, leak_;
-    double cylinder_rho_;          // rho_T (1-a0) at the cylinder
+    double cylinder_rho_;               // rho_T (1-a0) at the cylinder
     std::vector<double> w0_, w1_, wp_;  // node weights: (1-a0) rho_T times V0, C, pocket
     std::vector<PipeFlow> pipes_;
     std::vector<double> link_rho_;      // rho_T (1-a0) of each link
@@ -110,10 +110,12 @@ public:
 
     void rhs(const Controls& controls, const Eigen::VectorXd& y, Eigen::VectorXd& f);
     /// f, Jacobian (kept inside) and g = df/dt.
-    void linearise(const Controls& controls, const Eigen::VectorXd& y, Eigen::VectorXd& f,
+    void linearise(const Controls& controls,
+                   const Eigen::VectorXd& y,
+                   Eigen::VectorXd& f,
                    Eigen::VectorXd& g);
-    void factor(double shift);              ///< of (shift I - J), linear in the cells
-    void solve(Eigen::VectorXd& b) const;   ///< in place
+    void factor(double shift);             ///< of (shift I - J), linear in the cells
+    void solve(Eigen::VectorXd& b) const;  ///< in place
     [[nodiscard]] Eigen::MatrixXd dense_jacobian() const;  ///< for tests
 
     // Of the last evaluation:
@@ -152,9 +154,9 @@ private:
     std::array<double, 2> leak_by_p_{};
 
     // Jacobian of the last linearise, beside the chains' own; right-hand sides leave it alone.
-    double v_x_ = 0.0, v_v_ = 0.0;                        // d(dv/dt)/dx, /dv
-    std::array<std::array<double, 2>, 2> volume_row_{};   // dV_s/dt by the last mass of stream t
-    std::array<std::array<double, 2>, 2> leak_row_{};     // dL_s/dt by m_0 and x
+    double v_x_ = 0.0, v_v_ = 0.0;                       // d(dv/dt)/dx, /dv
+    std::array<std::array<double, 2>, 2> volume_row_{};  // dV_s/dt by the last mass of stream t
+    std::array<std::array<double, 2>, 2> leak_row_{};    // dL_s/dt by m_0 and x
     double shift_ = 1.0;
 };
 

@@ -9,17 +9,17 @@
 namespace evenfront {
 
 enum class RemedyKind {
-    preload,           ///< drive against closed shut-offs before each shot; amount [s]
-    hold,              ///< hold the drive on between shots
-    delay_resin,       ///< open the resin shut-off later; amount [s]
-    delay_hardener,    ///< open the hardener shut-off later; amount [s]
-    degas_resin,       ///< amount: free gas left [-]
-    degas_hardener,    ///< amount: free gas left [-]
-    bleed_pocket,      ///< remove trapped air; amount: volume bled, at p0 [m^3]
-    heat_resin,        ///< warm the resin's worst zone; amount [K]
-    shorter_hose,      ///< amount: new length of the longest resin segment [m]
-    stiffer_hose,      ///< amount: new wall expansion of that segment [m^3/(Pa m)]
-    purge,             ///< first part of the shot to the cup; amount: liquid volume [m^3]
+    preload,         ///< drive against closed shut-offs before each shot; amount [s]
+    hold,            ///< hold the drive on between shots
+    delay_resin,     ///< open the resin shut-off later; amount [s]
+    delay_hardener,  ///< open the hardener shut-off later; amount [s]
+    degas_resin,     ///< amount: free gas left [-]
+    degas_hardener,  ///< amount: free gas left [-]
+    bleed_pocket,    ///< remove trapped air; amount: volume bled, at p0 [m^3]
+    heat_resin,      ///< warm the resin's worst zone; amount [K]
+    shorter_hose,    ///< amount: new length of the longest resin segment [m]
+    stiffer_hose,    ///< amount: new wall expansion of that segment [m^3/(Pa m)]
+    purge,           ///< first part of the shot to the cup; amount: liquid volume [m^3]
 };
 
 struct Remedy {
@@ -41,8 +41,10 @@ struct Remedy {
 ///   remove most; shorter: half of the longest segment; stiffer: a fifth of its wall expansion;
 ///   purge: until the outlet has been on ratio for good.
 /// Amounts: common practice, no source.
-[[nodiscard]] std::vector<Remedy> remedies(const Machine& machine, const Sequence& sequence,
-                                           const Target& target, int threads = 0,
+[[nodiscard]] std::vector<Remedy> remedies(const Machine& machine,
+                                           const Sequence& sequence,
+                                           const Target& target,
+                                           int threads = 0,
                                            const Numerics& numerics = {});
 
 enum class Assumption {
@@ -50,18 +52,18 @@ enum class Assumption {
     resin_temperature,     ///< all resin zones
     hardener_temperature,  ///< all hardener zones
     drive_force,
-    wall_expansion,        ///< of all hoses
+    wall_expansion,  ///< of all hoses
     resin_viscosity,
-    position,              ///< of the shaft when the run starts
+    position,  ///< of the shaft when the run starts
 };
 
 /// One assumption changed at a given setting.
 struct Sensitivity {
     Assumption assumption;
-    double value;         ///< the assumed value, SI; temperatures as a shift [K]; a factor for walls
-                          ///<   and viscosity
-    double changed;       ///< the value tried
-    Trial trial;          ///< at the unchanged settings
+    double value;    ///< the assumed value, SI; temperatures as a shift [K]; a factor for walls
+                     ///<   and viscosity
+    double changed;  ///< the value tried
+    Trial trial;     ///< at the unchanged settings
     double best_setting;  ///< of the swept throttle, trimmed again; NaN if not asked for
     Trial best;           ///< at that setting
 };
@@ -71,8 +73,10 @@ struct Sensitivity {
 /// trimmed again along one throttle (bounded line search, an e-fold and a half either way).
 [[nodiscard]] std::vector<Sensitivity> sensitivities(const Machine& machine,
                                                      const Sequence& sequence,
-                                                     const Target& target, Objective objective,
-                                                     bool sweep_resin = false, int threads = 0,
+                                                     const Target& target,
+                                                     Objective objective,
+                                                     bool sweep_resin = false,
+                                                     int threads = 0,
                                                      const Numerics& numerics = {});
 
 }  // namespace evenfront

@@ -10,7 +10,7 @@ struct Rheology {
     double index = 1.0;                     ///< n [-], 0.1 <= n <= 1
     double yield_stress = 0.0;              ///< tau_y [Pa], >= 0
     double reference_temperature = 298.15;  ///< T_ref [K], > 0
-    double activation_energy = 0.0;         ///< E of a_T [J/mol], >= 0 (a value at fixed rate is E n)
+    double activation_energy = 0.0;  ///< E of a_T [J/mol], >= 0 (a value at fixed rate is E n)
 };
 
 /// Throws std::domain_error for a value outside the ranges given in Rheology.
@@ -74,9 +74,9 @@ public:
     /// @param width, gap, length [m], > 0. @throws std::domain_error otherwise
     SlitFlow(const ShearLaw& law, double width, double gap, double length);
 
-    [[nodiscard]] Flow operator()(double dp) const;       ///< as PipeFlow
-    [[nodiscard]] double pressure(double q) const;        ///< as PipeFlow
-    [[nodiscard]] double yield_pressure() const;          ///< 2 L tau_y/h
+    [[nodiscard]] Flow operator()(double dp) const;  ///< as PipeFlow
+    [[nodiscard]] double pressure(double q) const;   ///< as PipeFlow
+    [[nodiscard]] double yield_pressure() const;     ///< 2 L tau_y/h
 
 private:
     ShearLaw law_;
@@ -88,7 +88,9 @@ private:
 ///   Re_MR = rho u^(2-n) D^n/(8^(n-1) k ((3n+1)/(4n))^n); yield stress ignored, so an upper bound.
 /// @param mean_velocity u [m/s], > 0
 /// Source: metzner1955; checks P3, P5, P10.
-[[nodiscard]] double reynolds_number(const ShearLaw& law, double density, double mean_velocity,
+[[nodiscard]] double reynolds_number(const ShearLaw& law,
+                                     double density,
+                                     double mean_velocity,
                                      double bore);
 
 }  // namespace evenfront

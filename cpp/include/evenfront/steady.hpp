@@ -16,13 +16,13 @@ struct SteadyStream {
 };
 
 struct Steady {
-    bool flows;            ///< false: the drive cannot move the shaft; the rest is then zero
-    std::string reason;    ///< one sentence when nothing flows
-    double speed;          ///< v of the shaft [m/s]
-    double mixer_pressure; ///< p_m [Pa]
+    bool flows;               ///< false: the drive cannot move the shaft; the rest is then zero
+    std::string reason;       ///< one sentence when nothing flows
+    double speed;             ///< v of the shaft [m/s]
+    double mixer_pressure;    ///< p_m [Pa]
     double mixer_resistance;  ///< R_m [Pa s/m^3]
     double blend_viscosity;   ///< used for R_m [Pa s]
-    double ratio;          ///< delivered hardener per resin by liquid volume, r_s [-]
+    double ratio;             ///< delivered hardener per resin by liquid volume, r_s [-]
     SteadyStream resin;
     SteadyStream hardener;
 };
@@ -30,7 +30,8 @@ struct Steady {
 /// Solves F0 = A_r p_r + A_h p_h + c v + F_c with both streams at their steady flow.
 /// Mass flow is the same in every link of a line, density follows local pressure and temperature,
 /// so ratio = (A_h rho_h(p_h)/rho_h,ref)/(A_r rho_r(p_r)/rho_r,ref) without leak.
-/// R_m is that of the steady flow itself (fixed point) when the blend viscosity follows the log rule.
+/// R_m is that of the steady flow itself (fixed point) when the blend viscosity follows the log
+/// rule.
 /// @param force F0 [N]; the machine's own drive force if negative
 [[nodiscard]] Steady steady_state(const Machine& machine, double force = -1.0);
 

@@ -21,8 +21,8 @@ public:
     /// @param law of the liquid at the throttle's temperature; @param density there [kg/m^3]
     ThrottleFlow(const Throttle& throttle, const ShearLaw& law, double density);
 
-    /// Flow for a pressure difference [Pa] shared with a linear resistance `series` [Pa s/m^3] >= 0:
-    /// solves dp = dp_throttle(Q) + series Q.
+    /// Flow for a pressure difference [Pa] shared with a linear resistance `series` [Pa s/m^3] >=
+    /// 0: solves dp = dp_throttle(Q) + series Q.
     [[nodiscard]] Flow operator()(double dp, double series = 0.0) const;
 
     /// Pressure lost [Pa] at the flow q [m^3/s].
@@ -32,9 +32,9 @@ public:
     [[nodiscard]] double yield_pressure() const;
 
 private:
-    double resistance_;              // of the linear law; unused with a slit
-    double kinetic_;                 // rho/(2 (C_d A)^2)
-    double newtonian_;               // conductance of the slit if the liquid is Newtonian, else 0
+    double resistance_;  // of the linear law; unused with a slit
+    double kinetic_;     // rho/(2 (C_d A)^2)
+    double newtonian_;   // conductance of the slit if the liquid is Newtonian, else 0
     std::optional<SlitFlow> slit_;
 };
 

@@ -18,24 +18,25 @@ struct StreamTrace {
     Eigen::VectorXd volume;  ///< net liquid volume through the shut-off since the run began [m^3]
     Eigen::VectorXd flow;    ///< liquid volume flow through the shut-off [m^3/s], signed
     Eigen::VectorXd leaked;  ///< liquid volume lost at the seal since the run began [m^3]
-    Eigen::VectorXd drained; ///< liquid volume given to (+) or drawn from (-) the tank by `vent` [m^3]
-    RowMatrix pressure;      ///< [Pa], one column per node: 0 cylinder ... last node at the throttle
+    Eigen::VectorXd
+        drained;         ///< liquid volume given to (+) or drawn from (-) the tank by `vent` [m^3]
+    RowMatrix pressure;  ///< [Pa], one column per node: 0 cylinder ... last node at the throttle
     Eigen::VectorXd distance;  ///< of each node from the cylinder [m]
 };
 
 /// One dispense step: rows of the Trace, all inclusive.
 struct ShotSpan {
-    int step;             ///< index into the sequence's steps
-    Eigen::Index open;    ///< row of the open command, after it was given
-    Eigen::Index close;   ///< row of the close command, before it takes effect
-    Eigen::Index shut;    ///< row at which both shut-offs are shut
+    int step;            ///< index into the sequence's steps
+    Eigen::Index open;   ///< row of the open command, after it was given
+    Eigen::Index close;  ///< row of the close command, before it takes effect
+    Eigen::Index shut;   ///< row at which both shut-offs are shut
 };
 
 /// A stream whose liquid was pulled below -0.9 bar.
 struct Starved {
-    std::string stream;  ///< "resin" or "hardener"; empty: never
-    std::string place;   ///< name of the segment, or "cylinder"
-    double time = 0.0;   ///< first time [s]
+    std::string stream;     ///< "resin" or "hardener"; empty: never
+    std::string place;      ///< name of the segment, or "cylinder"
+    double time = 0.0;      ///< first time [s]
     double pressure = 0.0;  ///< lowest pressure of the run there [Pa]
 };
 
@@ -43,29 +44,30 @@ struct Starved {
 /// Between rows volume is the cubic that fits volume and flow at both ends (error O(h^4)).
 struct Trace {
     Status status = Status::ok;
-    std::string message;        ///< one sentence where status is not ok
-    Eigen::VectorXd time;       ///< [s]
-    Eigen::VectorXd position;   ///< x of the shaft [m]
-    Eigen::VectorXd speed;      ///< v of the shaft [m/s]
-    Eigen::VectorXd force;      ///< of the drive [N]
+    std::string message;             ///< one sentence where status is not ok
+    Eigen::VectorXd time;            ///< [s]
+    Eigen::VectorXd position;        ///< x of the shaft [m]
+    Eigen::VectorXd speed;           ///< v of the shaft [m/s]
+    Eigen::VectorXd force;           ///< of the drive [N]
     Eigen::VectorXd mixer_pressure;  ///< p_m at the mixing point [Pa]
     StreamTrace resin;
     StreamTrace hardener;
     std::vector<ShotSpan> shots;  ///< completed dispense steps, in order
-    Steady steady;              ///< constant-drive steady state of the same settings
+    Steady steady;                ///< constant-drive steady state of the same settings
     Starved starved;
     std::vector<std::string> warnings;  ///< one sentence each: limits passed, targets not reached
-    double mass_balance_error = 0.0;  ///< largest stream's |mass lost| / mass dispensed [-]
-    int steps = 0;           ///< accepted time steps
-    int rejected = 0;        ///< rejected ones
-    int evaluations = 0;     ///< right-hand sides
+    double mass_balance_error = 0.0;    ///< largest stream's |mass lost| / mass dispensed [-]
+    int steps = 0;                      ///< accepted time steps
+    int rejected = 0;                   ///< rejected ones
+    int evaluations = 0;                ///< right-hand sides
 };
 
 /// Runs the sequence. Never throws for physics: a run that cannot go on ends with a status.
 /// @throws std::domain_error if the machine, sequence or numerics cannot be (see validate)
 /// Method: L-stable Rosenbrock of order 4(3) (hairer1996, RODAS), masses as state, so that the
 /// mass of each stream is kept to round-off at any tolerance.
-[[nodiscard]] Trace simulate(const Machine& machine, const Sequence& sequence,
+[[nodiscard]] Trace simulate(const Machine& machine,
+                             const Sequence& sequence,
                              const Numerics& numerics = {});
 
 }  // namespace evenfront

@@ -34,19 +34,19 @@ struct Trial {
     double resin_back_pressure;     ///< added: throttle loss at the steady flow of the case as
     double hardener_back_pressure;  ///< written, new minus old [Pa]
     double net_lead;                ///< [m^3]
-    double after_close_lead;        ///< V_h - r_s V_r of what passes while the shut-offs close [m^3]
-    double swing;                   ///< [m^3]
-    double shot_resin;              ///< V_r of the shot [m^3]
-    OffRatio outlet;                ///< by the case's residence model
-    double resin_cylinder;          ///< steady gauge readings, flowing [Pa]
+    double after_close_lead;  ///< V_h - r_s V_r of what passes while the shut-offs close [m^3]
+    double swing;             ///< [m^3]
+    double shot_resin;        ///< V_r of the shot [m^3]
+    OffRatio outlet;          ///< by the case's residence model
+    double resin_cylinder;    ///< steady gauge readings, flowing [Pa]
     double hardener_cylinder;
-    double resin_head;              ///< last node of the line, before the throttle
+    double resin_head;  ///< last node of the line, before the throttle
     double hardener_head;
-    double resin_cylinder_closed;   ///< at the open command [Pa]
+    double resin_cylinder_closed;  ///< at the open command [Pa]
     double hardener_cylinder_closed;
-    double flow;                    ///< steady liquid flow of both streams [m^3/s]
+    double flow;  ///< steady liquid flow of both streams [m^3/s]
     Status status;
-    std::string refused;            ///< the constraint it breaks, empty: allowed
+    std::string refused;  ///< the constraint it breaks, empty: allowed
 };
 
 /// Measures of the last shot of a run, without comparison to another: no back pressure is added.
@@ -64,7 +64,7 @@ struct Answer {
     Trial band_closed;   ///<   are left: the band in which the answer holds
     double fold;         ///< nearest setting of the swept side at which the number of off-ratio
                          ///<   zones changes, NaN if none in the curve
-    double lowest_net_lead;   ///< over all settings tried [m^3]
+    double lowest_net_lead;  ///< over all settings tried [m^3]
     double highest_net_lead;
 };
 
@@ -82,12 +82,16 @@ struct Trim {
 /// within 1 %. `null_lead`: sign changes along both sides of the grid, each bracketed and solved
 /// (TOMS 748), then the pair of least summed back pressure.
 /// @throws std::domain_error if machine, sequence or options cannot be
-[[nodiscard]] Trim trim(const Machine& machine, const Sequence& sequence, const Target& target,
-                        const std::vector<Objective>& objectives, const TrimOptions& options = {},
+[[nodiscard]] Trim trim(const Machine& machine,
+                        const Sequence& sequence,
+                        const Target& target,
+                        const std::vector<Objective>& objectives,
+                        const TrimOptions& options = {},
                         const Numerics& numerics = {});
 
 /// Simulates pairs of settings side by side; for maps, sliders and curves.
-[[nodiscard]] std::vector<Trial> try_settings(const Machine& machine, const Sequence& sequence,
+[[nodiscard]] std::vector<Trial> try_settings(const Machine& machine,
+                                              const Sequence& sequence,
                                               const Target& target,
                                               const std::vector<Settings>& settings,
                                               const TrimOptions& options = {},
