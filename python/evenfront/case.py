@@ -11,9 +11,12 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from pydantic import ValidationError
+
+if TYPE_CHECKING:
+    from evenfront.run import Run
 
 from evenfront.problems import Steps, join_path, sentence, sentences, split_path
 from evenfront.resolve import Resolved, TrimLimits, Values, resolve
@@ -180,6 +183,12 @@ class Case:
         from evenfront import _core
 
         return _core.Numerics(**self.resolved.numerics)
+
+    def simulate(self) -> Run:
+        """Run the case: every shot measured."""
+        from evenfront.run import Run
+
+        return Run(self)
 
     def __repr__(self) -> str:
         """Title and ratio."""
