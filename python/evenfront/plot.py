@@ -1,0 +1,812 @@
+"""Pictures of a run and of a trim.
+
+Every function draws through the axes it is given, makes a new figure only where it is given none,
+and leaves matplotlib's settings, the screen and the figure's life to the caller. Resin is a solid
+line, hardener a dashed one; too much hardener is hatched one way, too little the other, so that
+nothing depends on colour. Pressures read in bar and psi.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from typing import TYPE_CHECKING, Any, Literal
+
+import numpy as np
+
+from evenfront import _core, units
+from evenfront.run import BAR, ML, Model, Outlet, Run
+from evenfront.trimming import Answer, ObjectiveName, TrimResult
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+RESIN = "#a3461c"
+"""Colour of the resin: dark in greyscale too (CIE lightness 40)."""
+HARDENER = "#4a9fd0"
+"""Colour of the hardener: light in greyscale too (CIE lightness 63)."""
+RICH = HARDENER
+"""Colour of liquid with too much hardener."""
+LEAN = RESIN
+"""Colour of liquid with too little hardener."""
+
+_RICH_HATCH, _LEAN_HATCH = "////", "\\\\\\\\"
+_RICH_LABEL, _LEAN_LABEL = "too much hardener (soft)", "too little hardener (brittle)"
+_MODEL_NAMES: dict[Model, str] = {"plug": "plug", "dispersed": "Pe 100"}
+_OBJECTIVE_MARKERS: dict[ObjectiveName, tuple[str, str]] = {
+    "null": ("s", "net lead nulled"),
+    "least_soft": ("o", "least soft"),
+    "least_excess": ("^", "least surplus and missing"),
+}
+_PLACES = 250  # along the mixer in a strip
+
+
+def outlet(run: Run, *, shot: int = -1, model: Model = "case", ax: Axes | None = None) -> Axes:
+    """Ratio error at the mixer's outlet against the liquid dispensed since the open command.
+
+    Parameters
+    ----------
+    run
+        What to draw.
+    shot
+        Which shot, counted from 0, or from the last with -1.
+    model
+        Residence model: the case's, plug, or dispersion at Pe 100.
+    ax
+        Where to draw; a new figure if None.
+
+    Returns
+    -------
+    Axes
+        Volumes [mL], ratio errors [%].
+    """
+    ax = _axes(ax)
+    leaving, entering = run.outlet(shot, model), run.outlet(shot, place=0.0)
+    _steps(ax, entering, color=_neutral(), alpha=0.35, linewidth=_line_width(0.6), label="inlet")
+    _zones(ax, run, leaving)
+    _tolerance_band(ax, run)
+    _steps(ax, leaving, color=_neutral(), linewidth=_line_width(1.2), label="outlet")
+    _mark_x(ax, _shot_volume(run, shot), "close")
+    ax.set_xlim(0.0, _last_volume(run, shot))
+    ax.set_ylim(*_error_limits(run, [leaving, entering]))
+    _label(ax, "liquid dispensed since the open command [mL]", "ratio error [%]")
+    _legend(ax)
+    return ax
+
+
+def outlet_models(
+    run: Run, *, shot: int = -1, axes: Sequence[Axes] | None = None
+) -> tuple[Figure, tuple[Axes, ...]]:
+    """`outlet` for plug flow and for dispersion at Pe 100, side by side.
+
+    Parameters
+    ----------
+    run, shot
+        As for `outlet`.
+    axes
+        Two axes to draw in; a new figure if None.
+
+    Returns
+    -------
+    tuple
+        Figure and both axes.
+    """
+    figure, panels = _panels(axes, 1, 2, sharey=True)
+    models: tuple[Model, Model] = ("plug", "dispersed")
+    for ax, model in zip(panels, models, strict=True):
+        outlet(run, shot=shot, model=model, ax=ax)
+        measures = run.measures.shots[shot]
+        found = measures.outlet_plug if model == "plug" else measures.outlet_dispersed
+        _title(ax, f"{_MODEL_NAMES[model]}: {found.volume / ML:.2g} mL off ratio")
+    panels[1].set_ylabel("")
+    _drop_legend(panels[0])
+    return figure, panels
+
+
+def flows(run: Run, *, shot: int = -1, ax: Axes | None = None) -> Axes:
+    """Liquid flow of both streams through the shut-offs, from open until both are shut.
+
+    The hardener is drawn over the delivered steady ratio and read on the right axis, so that the
+    two curves lie on each other where the machine delivers at its ratio.
+
+    Parameters
+    ----------
+    run, shot, ax
+        As for `outlet`.
+
+    Returns
+    -------
+    Axes
+        Times [s], resin flow [mL/s].
+    """
+    ax = _axes(ax)
+    time, rows = _shot_rows(run, shot)
+    resin, hardener = (stream.flow[rows] / ML for stream in (run.trace.resin, run.trace.hardener))
+    ratio = run.ratio
+    ax.plot(time, resin, **_stream_style(run, 0))
+    ax.plot(time, hardener / ratio, **_stream_style(run, 1))
+    _mark_x(ax, run.measures.shots[shot].duration, "close")
+    right = _second_axis(ax, "y", ratio)
+    labels = run.case.labels
+    right.set_label_text(f"{labels[1]} flow [mL/s]")
+    _margins(ax, time)
+    _label(ax, "time since the open command [s]", f"{labels[0]} flow [mL/s]")
+    _legend(ax)
+    return ax
+
+
+def pressures(run: Run, *, shot: int | None = -1, ax: Axes | None = None) -> Axes:
+    """Gauge pressures of both streams at cylinder and head, and at the mixing point.
+
+    Parameters
+    ----------
+    run, ax
+        As for `outlet`.
+    shot
+        As for `outlet`; None draws the whole run, from its start.
+
+    Returns
+    -------
+    Axes
+        Times [s], pressures [bar], on the right [psi].
+    """
+    ax = _axes(ax)
+    time, rows = _shot_rows(run, shot)
+    for side, stream in enumerate((run.trace.resin, run.trace.hardener)):
+        style = _stream_style(run, side)
+        name, thin = style.pop("label"), _line_width(0.7)
+        ax.plot(time, stream.pressure[rows, 0] / BAR, **style, label=f"{name}, cylinder")
+        ax.plot(
+            time,
+            stream.pressure[rows, -1] / BAR,
+            **style | {"linewidth": thin, "marker": "ov"[side], "markevery": 0.08, "markersize": 3},
+            label=f"{name}, head",
+        )
+    mixer = run.trace.mixer_pressure[rows] / BAR
+    ax.plot(time, mixer, color=_neutral(), linestyle=":", label="mixing point")
+    if shot is not None:
+        _mark_x(ax, run.measures.shots[shot].duration, "close")
+    _margins(ax, time)
+    _psi_axis(ax)
+    start = "the run began" if shot is None else "the open command"
+    _label(ax, f"time since {start} [s]", "gauge pressure [bar]")
+    _legend(ax)
+    return ax
+
+
+def lead(run: Run, *, shot: int = -1, ax: Axes | None = None) -> Axes:
+    """Lead of the hardener within a shot, with its peaks, its swing and what is left at close.
+
+    Parameters
+    ----------
+    run, shot, ax
+        As for `outlet`.
+
+    Returns
+    -------
+    Axes
+        Times [s], lead [mL].
+    """
+    ax = _axes(ax)
+    curve, measures = run.lead(shot), run.measures.shots[shot]
+    _lead_line(ax, curve, color=_neutral())
+    _swing_bracket(ax, curve, measures)
+    net = measures.net_lead / ML
+    ax.plot(
+        [measures.duration],
+        [net],
+        marker="D",
+        linestyle="none",
+        color=_neutral(),
+        label=f"net lead {_signed(net)} mL",
+        clip_on=False,
+        zorder=4,
+    )
+    _lead_frame(ax, measures.duration)
+    _legend(ax)
+    return ax
+
+
+def before_after(
+    answer: Answer, *, shot: int = -1, axes: Sequence[Axes] | None = None
+) -> tuple[Figure, tuple[Axes, ...]]:
+    """Outlet ratio error and lead as the case is written and at an answer's settings.
+
+    Parameters
+    ----------
+    answer
+        Answer of a trim.
+    shot
+        Which shot, counted from 0, or from the last with -1.
+    axes
+        Two axes to draw in, ratio error and lead; a new figure if None.
+
+    Returns
+    -------
+    tuple
+        Figure and both axes.
+    """
+    figure, (left, right) = _panels(axes, 1, 2)
+    _outlet_before_after(left, answer, shot)
+    _lead_before_after(right, answer, shot)
+    return figure, (left, right)
+
+
+def trim_curve(
+    result: TrimResult, *, axes: Sequence[Axes] | None = None
+) -> tuple[Figure, tuple[Axes, ...]]:
+    """Sweep of one throttle through the answer: what it does to the last shot, limits and band.
+
+    The other throttle stays at the answer's setting along the curve; answers of other objectives
+    carry their own and stand beside it.
+
+    Parameters
+    ----------
+    result
+        Result of a trim.
+    axes
+        Two axes to draw in, off-ratio volumes above, hardener amounts and lead below; a new figure
+        if None.
+
+    Returns
+    -------
+    tuple
+        Figure and both axes.
+    """
+    figure, (upper, lower) = _panels(axes, 2, 1, sharex=True)
+    allowed = [trial for trial in result.curve if not trial.refused]
+    added = np.array([_swept(result, trial) for trial in allowed]) / BAR
+
+    def values(of: Callable[[_core.Trial], float]) -> Floats:
+        return np.array([of(trial) for trial in allowed]) / ML
+
+    colour = _neutral()
+    upper.plot(added, values(lambda t: t.outlet.soft_volume), color=colour, label="soft volume S")
+    upper.plot(
+        added, values(lambda t: t.outlet.volume), color=RESIN, linestyle="--", label="off ratio"
+    )
+    lower.plot(added, values(lambda t: t.outlet.surplus), color=RICH, label="surplus hardener")
+    lower.plot(
+        added,
+        values(lambda t: t.outlet.missing),
+        color=LEAN,
+        linestyle="--",
+        label="missing hardener",
+    )
+    lower.plot(added, values(lambda t: t.net_lead), color=colour, linestyle=":", label="net lead")
+    lower.plot(added, values(lambda t: t.swing), color=colour, linestyle="-.", label="swing")
+    lower.axhline(0.0, color=colour, linewidth=_line_width(0.4))
+    limits = _curve_limits(result, added)
+    for ax in (upper, lower):
+        ax.set_xlim(*limits)
+        _mark_answers(ax, result, upper is ax)
+        _mark_limit(ax, result, limits)
+    upper.set_ylim(bottom=0.0)
+    side = result.case.labels[0 if result.core.curve_sweeps_resin else 1]
+    _label(upper, "", "liquid of the shot [mL]")
+    _label(
+        lower,
+        f"back pressure added by the {side} throttle at the steady flow before [bar]",
+        "hardener [mL]",
+    )
+    _psi_axis(upper, "x")
+    _legend(upper)
+    _legend(lower)
+    return figure, (upper, lower)
+
+
+def strip(
+    run: Run,
+    *,
+    shot: int = -1,
+    instants: Sequence[float] | None = None,
+    model: Model = "case",
+    ax: Axes | None = None,
+) -> Axes:
+    """Ratio error inside the mixer at chosen instants: the lead as it travels.
+
+    Each strip is the mixer from inlet to outlet, its middle line is the ratio asked for, and the
+    curve within is the ratio error, up for too much hardener. What follows the shot is drawn at the
+    delivered steady ratio.
+
+    Parameters
+    ----------
+    run, shot, model, ax
+        As for `outlet`.
+    instants
+        Liquid that has entered since the open command [m^3]; None: evenly from early in the shot
+        until its beginning has left.
+
+    Returns
+    -------
+    Axes
+        Distance from the mixer's inlet [mm]; one strip per instant, the first on top.
+    """
+    ax = _axes(ax)
+    held = _core.hold_up(run.machine.mixer)
+    volumes = np.asarray(_instants(held) if instants is None else instants, dtype=float)
+    places = (np.arange(_PLACES) + 0.5) / _PLACES
+    profiles = _profiles(run, shot, model, places, volumes)
+    length = run.machine.mixer.length * 1e3
+    distance = np.linspace(0.0, length, _PLACES + 1)
+    scale = max(float(np.abs(profiles).max()), 1.5 * _widest_tolerance(run))
+    for row, profile in enumerate(profiles):
+        _strip(ax, run, distance, profile, scale, -float(row), label=row == 0)
+    ax.set_yticks(-np.arange(len(volumes)), [f"{volume / ML:.3g}" for volume in volumes])
+    ax.set_ylim(-len(volumes) + 0.42, 0.58)
+    ax.set_xlim(0.0, length)
+    ax.tick_params(axis="y", length=0)
+    _label(ax, "distance from the mixer's inlet [mm]", "liquid since the open command [mL]")
+    _title(ax, f"strip height \N{PLUS-MINUS SIGN}{100 * scale:.2g} % ratio error")
+    _legend(ax, above=True)
+    return ax
+
+
+def overview(subject: Run | TrimResult, *, shot: int = -1) -> tuple[Figure, dict[str, Axes]]:
+    """One page: of a run what it did, of a trim what it changes.
+
+    Parameters
+    ----------
+    subject
+        Run, or result of a trim.
+    shot
+        Which shot, counted from 0, or from the last with -1.
+
+    Returns
+    -------
+    tuple
+        Figure and its axes by name.
+    """
+    if isinstance(subject, TrimResult):
+        return _trim_page(subject, shot)
+    return _run_page(subject, shot)
+
+
+def _run_page(run: Run, shot: int) -> tuple[Figure, dict[str, Axes]]:
+    if not run.measures.shots:
+        figure, panels = _page([["pressures"]], (7.0, 4.5), run.case.title)
+        pressures(run, shot=None, ax=panels["pressures"])
+        _title(panels["pressures"], run.message)
+        return figure, panels
+    rows = [["outlet", "lead"], ["strip", "strip"], ["flows", "pressures"]]
+    figure, panels = _page(rows, (11.0, 11.0), f"{run.case.title}, shot {_number(run, shot)}")
+    outlet(run, shot=shot, ax=panels["outlet"])
+    lead(run, shot=shot, ax=panels["lead"])
+    strip(run, shot=shot, ax=panels["strip"])
+    flows(run, shot=shot, ax=panels["flows"])
+    pressures(run, shot=shot, ax=panels["pressures"])
+    return figure, panels
+
+
+def _trim_page(result: TrimResult, shot: int) -> tuple[Figure, dict[str, Axes]]:
+    if not result.before.measures.shots:
+        return _run_page(result.before, shot)
+    rows = [["outlet", "volumes"], ["lead", "hardener"], ["pressures", "flows"]]
+    number = _number(result.before, shot)
+    figure, panels = _page(rows, (11.0, 11.0), f"{result.case.title}, shot {number}")
+    answer = result.answer
+    before_after(answer, shot=shot, axes=(panels["outlet"], panels["lead"]))
+    trim_curve(result, axes=(panels["volumes"], panels["hardener"]))
+    after = answer.after if answer.feasible else result.before
+    pressures(after, shot=shot, ax=panels["pressures"])
+    flows(after, shot=shot, ax=panels["flows"])
+    for name in ("pressures", "flows"):
+        _title(panels[name], "at the answer" if answer.feasible else "as written: no answer")
+    return figure, panels
+
+
+# Data
+
+
+def _shot_volume(run: Run, shot: int) -> float:
+    measures = run.measures.shots[shot]
+    return (measures.resin_volume + measures.hardener_volume) / ML
+
+
+def _last_volume(run: Run, shot: int) -> float:
+    """Where the shot's liquid has left as plug, and a quarter of the mixer more [mL]."""
+    return _shot_volume(run, shot) + 1.25 * _core.hold_up(run.machine.mixer) / ML
+
+
+def _number(run: Run, shot: int) -> str:
+    count = len(run.measures.shots)
+    return f"{range(count)[shot] + 1} of {count}"
+
+
+def _shot_rows(run: Run, shot: int | None) -> tuple[Floats, slice]:
+    """Time since the open command [s] and its rows, until both shut-offs are shut; None: all."""
+    time = run.trace.time
+    if shot is None:
+        return time, slice(0, len(time))
+    span = run.trace.shots[shot]
+    rows = slice(span.open, span.shut + 1)
+    return time[rows] - time[span.open], rows
+
+
+def _profiles(run: Run, shot: int, model: Model, places: Floats, volumes: Floats) -> Floats:
+    """Ratio error at each place (columns) once each volume (rows) has entered [-]."""
+    profiles = np.full((len(volumes), len(places)), run.ratio / run.target.ratio - 1.0)
+    for column, place in enumerate(places):
+        passing = run.outlet(shot, model, float(place))
+        if len(passing.error) == 0:
+            continue
+        piece = np.searchsorted(passing.volume, volumes, side="right") - 1
+        inside = (piece >= 0) & (piece < len(passing.error))
+        profiles[inside, column] = passing.error[piece[inside]]
+    return profiles
+
+
+def _instants(held: float) -> Floats:
+    return held * np.array([0.08, 0.25, 0.5, 0.75, 1.0, 1.25])
+
+
+def _widest_tolerance(run: Run) -> float:
+    return max(run.target.tolerance_high, run.target.tolerance_low)
+
+
+def _error_limits(run: Run, curves: Sequence[Outlet]) -> tuple[float, float]:
+    """Limits that show what a part can feel [%].
+
+    A first drop of pure resin or hardener reaches +-100 %; pieces that make up less than the
+    target's smallest one in all may leave the picture.
+    """
+    errors = np.concatenate([curve.error for curve in curves])
+    sizes = np.concatenate([np.diff(curve.volume) for curve in curves])
+    low, high = 2.0 * run.target.tolerance_low, 2.0 * run.target.tolerance_high
+    if errors.size:
+        order = np.argsort(errors)
+        share = np.cumsum(sizes[order]) / sizes.sum()
+        spare = 0.2 * run.target.resolve
+        low = max(low, -float(errors[order][np.searchsorted(share, spare)]))
+        high = max(high, float(errors[order][np.searchsorted(share, 1.0 - spare)]))
+    return -115.0 * low, 115.0 * high
+
+
+def _swept(result: TrimResult, trial: _core.Trial) -> float:
+    """Back pressure added by the swept throttle [Pa]."""
+    return float(
+        trial.resin_back_pressure
+        if result.core.curve_sweeps_resin
+        else trial.hardener_back_pressure
+    )
+
+
+def _curve_limits(result: TrimResult, added: Floats) -> tuple[float, float]:
+    """From the case's setting to well past the answers [bar]."""
+    last = float(added.max(initial=0.0))
+    shown = [
+        _swept(result, trial) / BAR
+        for answer in result.answers.values()
+        if answer.feasible
+        for trial in (answer.core.trial, answer.core.band_closed)
+        if not trial.refused
+    ]
+    limit = result.options.max_back_pressure / BAR
+    high = min(max(2.5 * max(shown, default=last), 5.0), last * 1.05 if last > 0.0 else 5.0)
+    if high < limit < 2.0 * high:
+        high = 1.05 * limit
+    return min(0.0, float(added.min(initial=0.0))), high
+
+
+# Drawing
+
+
+def _axes(ax: Axes | None) -> Axes:
+    if ax is not None:
+        return ax
+    import matplotlib.pyplot as plt
+
+    return plt.subplots(layout="constrained")[1]
+
+
+def _panels(
+    axes: Sequence[Axes] | None, rows: int, columns: int, **share: Any
+) -> tuple[Figure, tuple[Axes, ...]]:
+    if axes is not None:
+        figure = axes[0].get_figure(root=True)
+        assert figure is not None, "the axes given have no figure"
+        return figure, tuple(axes)
+    import matplotlib.pyplot as plt
+    from matplotlib import rcParams
+
+    width, height = rcParams["figure.figsize"]
+    size = (width * (1.0 + 0.7 * (columns - 1)), height * (1.0 + 0.5 * (rows - 1)))
+    figure, grid = plt.subplots(rows, columns, figsize=size, layout="constrained", **share)
+    return figure, tuple(np.ravel(grid))
+
+
+def _page(rows: list[Any], size: tuple[float, float], title: str) -> tuple[Figure, dict[str, Axes]]:
+    import matplotlib.pyplot as plt
+
+    figure, panels = plt.subplot_mosaic(rows, figsize=size, layout="constrained")
+    figure.suptitle(title)
+    return figure, panels
+
+
+def _neutral() -> Any:
+    """Colour of the style's own text, so that a dark style stays readable."""
+    from matplotlib import rcParams
+
+    return rcParams["text.color"]
+
+
+def _line_width(share: float) -> float:
+    from matplotlib import rcParams
+
+    return share * float(rcParams["lines.linewidth"])
+
+
+def _stream_style(run: Run, side: int) -> dict[str, Any]:
+    colour, line = ((RESIN, "-"), (HARDENER, "--"))[side]
+    return {"color": colour, "linestyle": line, "label": run.case.labels[side]}
+
+
+def _steps(ax: Axes, curve: Outlet, **style: Any) -> None:
+    ax.stairs(100.0 * curve.error, curve.volume / ML, baseline=None, **style)
+
+
+def _zones(ax: Axes, run: Run, curve: Outlet) -> None:
+    error, edges = 100.0 * curve.error, curve.volume / ML
+    high, low = 100.0 * run.target.tolerance_high, -100.0 * run.target.tolerance_low
+    for outside, limit, colour, hatch, label in (
+        (np.maximum(error, high), high, RICH, _RICH_HATCH, _RICH_LABEL),
+        (np.minimum(error, low), low, LEAN, _LEAN_HATCH, _LEAN_LABEL),
+    ):
+        if np.any(outside != limit):
+            ax.stairs(
+                outside,
+                edges,
+                baseline=limit,
+                fill=True,
+                facecolor=(colour, 0.3),
+                edgecolor=colour,
+                hatch=hatch,
+                linewidth=0.0,
+                label=label,
+            )
+
+
+def _tolerance_band(ax: Axes, run: Run) -> None:
+    low, high = -100.0 * run.target.tolerance_low, 100.0 * run.target.tolerance_high
+    ax.axhspan(low, high, color=_neutral(), alpha=0.08, linewidth=0.0, label="tolerance")
+    for limit in (low, high):
+        ax.axhline(limit, color=_neutral(), linewidth=_line_width(0.4), linestyle="--")
+
+
+def _mark_x(ax: Axes, x: float, text: str) -> None:
+    """Thin upright line with a word beside its top."""
+    ax.axvline(x, color=_neutral(), linewidth=_line_width(0.5), linestyle=":")
+    ax.annotate(
+        text,
+        (x, 1.0),
+        xycoords=ax.get_xaxis_transform(),
+        xytext=(-3, -3),
+        textcoords="offset points",
+        ha="right",
+        va="top",
+        rotation=90,
+        fontsize="small",
+    )
+
+
+def _lead_line(ax: Axes, curve: _core.LeadCurve, **style: Any) -> None:
+    ax.plot(curve.time, curve.lead / ML, **{"label": "lead"} | style)
+
+
+def _lead_frame(ax: Axes, duration: float) -> None:
+    ax.axhline(0.0, color=_neutral(), linewidth=_line_width(0.4))
+    ax.set_xlim(0.0, 1.08 * duration)
+    ax.margins(y=0.12)
+    _label(ax, "time since the open command [s]", "lead of the hardener [mL]")
+
+
+def _swing_bracket(ax: Axes, curve: _core.LeadCurve, measures: _core.ShotMeasures) -> None:
+    """Peaks as triangles, the distance between them as an arrow past the close command."""
+    low, high = measures.peak_lag / ML, measures.peak_lead / ML
+    for value, at, marker, name in (
+        (high, curve.lead.argmax(), "^", "peak lead"),
+        (low, curve.lead.argmin(), "v", "peak lag"),
+    ):
+        ax.plot(
+            [curve.time[at]],
+            [value],
+            marker=marker,
+            linestyle="none",
+            color=RICH if marker == "^" else LEAN,
+            label=f"{name} {_signed(value)} mL",
+            zorder=3,
+        )
+    x = 1.05 * measures.duration
+    ax.annotate("", (x, high), (x, low), arrowprops={"arrowstyle": "<->", "color": _neutral()})
+    ax.plot([], [], linestyle="none", label=f"swing {(high - low):.2g} mL")
+
+
+def _outlet_before_after(ax: Axes, answer: Answer, shot: int) -> None:
+    before = answer.before.outlet(shot)
+    _tolerance_band(ax, answer.before)
+    shown = [before]
+    _steps(ax, before, color=RESIN, linestyle="--", label="before")
+    if answer.feasible:
+        after = answer.after.outlet(shot)
+        shown.append(after)
+        _zones(ax, answer.after, after)
+        _steps(ax, after, color=_neutral(), label="after")
+    ax.set_xlim(0.0, _last_volume(answer.before, shot))
+    ax.set_ylim(*_error_limits(answer.before, shown))
+    _label(ax, "liquid dispensed since the open command [mL]", "ratio error [%]")
+    _legend(ax)
+
+
+def _lead_before_after(ax: Axes, answer: Answer, shot: int) -> None:
+    runs = [("before", answer.before, RESIN, "--")]
+    if answer.feasible:
+        runs.append(("after", answer.after, _neutral(), "-"))
+    for name, run, colour, line in runs:
+        swing = run.measures.shots[shot].swing / ML
+        label = f"{name}: swing {swing:.2g} mL"
+        _lead_line(ax, run.lead(shot), color=colour, linestyle=line, label=label)
+    _lead_frame(ax, max(run.measures.shots[shot].duration for _, run, _, _ in runs))
+    _legend(ax)
+
+
+def _mark_answers(ax: Axes, result: TrimResult, volumes: bool) -> None:
+    """Band of the answer as a shade, each answer as a marker at its own soft volume or swing."""
+    best = result.answer
+    if best.feasible:
+        band = (_swept(result, best.core.band_open), _swept(result, best.core.band_closed))
+        ax.axvspan(
+            min(band) / BAR,
+            max(band) / BAR,
+            color=_neutral(),
+            alpha=0.1,
+            linewidth=0.0,
+            label="band: nine tenths of the gain",
+        )
+    for name, answer in result.answers.items():
+        if not answer.feasible:
+            continue
+        trial = answer.core.trial
+        marker, label = _OBJECTIVE_MARKERS[name]
+        ax.plot(
+            [_swept(result, trial) / BAR],
+            [(trial.outlet.soft_volume if volumes else trial.swing) / ML],
+            marker=marker,
+            markersize=8,
+            linestyle="none",
+            markerfacecolor="none",
+            color=_neutral(),
+            label=label if volumes else None,
+            zorder=4,
+        )
+
+
+def _mark_limit(ax: Axes, result: TrimResult, limits: tuple[float, float]) -> None:
+    limit = result.options.max_back_pressure / BAR
+    if limits[0] <= limit <= limits[1]:
+        ax.axvspan(limit, limits[1], facecolor="none", edgecolor=_neutral(), hatch="xx", alpha=0.4)
+        _mark_x(ax, limit, "limit")
+
+
+def _strip(
+    ax: Axes,
+    run: Run,
+    distance: Floats,
+    profile: Floats,
+    scale: float,
+    middle: float,
+    *,
+    label: bool,
+) -> None:
+    """One mixer, 0.84 high about `middle`, with its ratio error drawn to +-scale."""
+    half = 0.42
+    height = half / scale
+
+    def level(error: Any) -> Any:
+        return middle + height * error
+
+    edge = _neutral()
+    high, low = run.target.tolerance_high, -run.target.tolerance_low
+    ax.fill_between(
+        distance[[0, -1]],
+        level(low),
+        level(high),
+        color=edge,
+        alpha=0.08,
+        linewidth=0.0,
+        label="tolerance" if label else None,
+    )
+    for outside, limit, colour, hatch, name in (
+        (np.maximum(profile, high), high, RICH, _RICH_HATCH, _RICH_LABEL),
+        (np.minimum(profile, low), low, LEAN, _LEAN_HATCH, _LEAN_LABEL),
+    ):
+        ax.stairs(
+            level(outside),
+            distance,
+            baseline=level(limit),
+            fill=True,
+            facecolor=(colour, 0.35),
+            edgecolor=colour,
+            hatch=hatch,
+            linewidth=0.0,
+            label=name if label else None,
+        )
+    ax.stairs(level(profile), distance, baseline=None, color=edge, linewidth=_line_width(0.7))
+    ends = distance[[0, -1, -1, 0, 0]]
+    ax.plot(
+        ends,
+        middle + half * np.array([-1.0, -1.0, 1.0, 1.0, -1.0]),
+        color=edge,
+        linewidth=_line_width(0.5),
+        clip_on=False,
+    )
+
+
+def _psi_axis(ax: Axes, which: Literal["x", "y"] = "y") -> None:
+    """Second axis in psi beside one in bar."""
+    psi = units.convert(BAR, units.PRESSURE, "psi")  # in one bar
+    _second_axis(ax, which, psi).set_label_text("[psi]")
+
+
+def _second_axis(ax: Axes, which: Literal["x", "y"], factor: float) -> Any:
+    """Axis opposite one of `ax`, its values times `factor`."""
+
+    def there(value: Any) -> Any:
+        return value * factor
+
+    def back(value: Any) -> Any:
+        return value / factor
+
+    if which == "x":
+        return ax.secondary_xaxis("top", functions=(there, back)).xaxis
+    return ax.secondary_yaxis("right", functions=(there, back)).yaxis
+
+
+def _margins(ax: Axes, time: Floats) -> None:
+    ax.set_xlim(float(time[0]), float(time[-1]))
+    ax.set_ylim(bottom=min(0.0, ax.get_ylim()[0]))
+
+
+def _signed(value: float) -> str:
+    """Two figures with their sign; thousandths of a millilitre are the end of what matters."""
+    if abs(value) < 0.0005:
+        return "0"
+    places = max(0, 1 - math.floor(math.log10(abs(value))))
+    return f"{value:+.{min(places, 3)}f}".replace("-", "\N{MINUS SIGN}")
+
+
+def _label(ax: Axes, x: str, y: str) -> None:
+    if x and not ax.get_xlabel():
+        ax.set_xlabel(x)
+    if y and not ax.get_ylabel():
+        ax.set_ylabel(y)
+
+
+def _title(ax: Axes, text: str) -> None:
+    if not ax.get_title():
+        ax.set_title(text, fontsize="medium")
+
+
+def _legend(ax: Axes, *, above: bool = False) -> None:
+    """Legend of what is drawn, each name once."""
+    named: dict[str, Any] = {}
+    for handle, name in _handles(ax):
+        named.setdefault(name, handle)
+    place: dict[str, Any] = {"fontsize": "small"}
+    if above:
+        place |= {"loc": "upper center", "bbox_to_anchor": (0.5, -0.12), "ncols": 3}
+    ax.legend(list(named.values()), list(named), **place)
+
+
+def _handles(ax: Axes) -> Iterator[tuple[Any, str]]:
+    handles, names = ax.get_legend_handles_labels()
+    yield from zip(handles, names, strict=True)
+
+
+def _drop_legend(ax: Axes) -> None:
+    legend = ax.get_legend()
+    if legend is not None:
+        legend.remove()
