@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import numpy as np
 
 from evenfront import _core, units
-from evenfront.run import BAR, ML, Model, Outlet, Run
+from evenfront.run import BAR, ML, SIDE_PECLET, Model, Outlet, Run
 from evenfront.trimming import Answer, ObjectiveName, TrimResult
 
 if TYPE_CHECKING:
@@ -36,7 +36,6 @@ LEAN = RESIN
 
 _RICH_HATCH, _LEAN_HATCH = "////", "\\\\\\\\"
 _RICH_LABEL, _LEAN_LABEL = "too much hardener (soft)", "too little hardener (brittle)"
-_MODEL_NAMES: dict[Model, str] = {"plug": "plug", "dispersed": "Pe 100"}
 _OBJECTIVE_MARKERS: dict[ObjectiveName, tuple[str, str]] = {
     "null": ("s", "net lead nulled"),
     "least_soft": ("o", "least soft"),
@@ -66,13 +65,17 @@ def outlet(run: Run, *, shot: int = -1, model: Model = "case", ax: Axes | None =
     """
     ax = _axes(ax)
     leaving, entering = run.outlet(shot, model), run.outlet(shot, place=0.0)
-    _steps(ax, entering, color=_neutral(), alpha=0.35, linewidth=_line_width(0.6), label="inlet")
-    _zones(ax, run, leaving)
+    name = f"outlet, {_model_name(run, model)}"
+    _steps(ax, leaving, color=_neutral(), linewidth=_line_width(1.2), zorder=3, label=name)
+    _steps(ax, entering, color=_neutral(), alpha=0.4, linewidth=_line_width(0.6), label="inlet")
     _tolerance_band(ax, run)
-    _steps(ax, leaving, color=_neutral(), linewidth=_line_width(1.2), label="outlet")
-    _mark_x(ax, _shot_volume(run, shot), "close")
-    ax.set_xlim(0.0, _last_volume(run, shot))
+    _zones(ax, run, leaving)
+    closed = _shot_volume(run, shot)
+    _mark_x(ax, closed, "close", "next shot")
+    last = _moving(run, leaving)[1]
+    ax.set_xlim(0.0, 1.04 * max(last, closed))
     ax.set_ylim(*_error_limits(run, [leaving, entering]))
+    _mark_hold_up(ax, run)
     _label(ax, "liquid dispensed since the open command [mL]", "ratio error [%]")
     _legend(ax)
     return ax
@@ -95,15 +98,17 @@ def outlet_models(
     tuple
         Figure and both axes.
     """
-    figure, panels = _panels(axes, 1, 2, sharey=True)
+    figure, panels = _panels(axes, 1, 2)
     models: tuple[Model, Model] = ("plug", "dispersed")
     for ax, model in zip(panels, models, strict=True):
         outlet(run, shot=shot, model=model, ax=ax)
         measures = run.measures.shots[shot]
         found = measures.outlet_plug if model == "plug" else measures.outlet_dispersed
-        _title(ax, f"{_MODEL_NAMES[model]}: {found.volume / ML:.2g} mL off ratio")
-    panels[1].set_ylabel("")
-    _drop_legend(panels[0])
+        _title(ax, f"{_model_name(run, model)}: {_volume(found.volume)} off ratio")
+    first, second = ({name for _, name in _handles(ax) if "outlet" not in name} for ax in panels)
+    legend = panels[1].get_legend()
+    if legend is not None and second <= first:
+        legend.remove()
     return figure, panels
 
 
@@ -129,11 +134,12 @@ def flows(run: Run, *, shot: int = -1, ax: Axes | None = None) -> Axes:
     ratio = run.ratio
     ax.plot(time, resin, **_stream_style(run, 0))
     ax.plot(time, hardener / ratio, **_stream_style(run, 1))
+    ax.lines[-1].set_label(f"{run.case.labels[1]} (right axis)")
     _mark_x(ax, run.measures.shots[shot].duration, "close")
     right = _second_axis(ax, "y", ratio)
     labels = run.case.labels
     right.set_label_text(f"{labels[1]} flow [mL/s]")
-    _margins(ax, time)
+    _time_limits(ax, run, shot)
     _label(ax, "time since the open command [s]", f"{labels[0]} flow [mL/s]")
     _legend(ax)
     return ax
@@ -168,13 +174,17 @@ def pressures(run: Run, *, shot: int | None = -1, ax: Axes | None = None) -> Axe
         )
     mixer = run.trace.mixer_pressure[rows] / BAR
     ax.plot(time, mixer, color=_neutral(), linestyle=":", label="mixing point")
-    if shot is not None:
+    if shot is None:
+        ax.margins(x=0.0)
+    else:
         _mark_x(ax, run.measures.shots[shot].duration, "close")
-    _margins(ax, time)
+        _time_limits(ax, run, shot)
+    bottom, top = ax.get_ylim()
+    ax.set_ylim(min(bottom, 0.0), top + 0.3 * (top - bottom))  # room for the legend
     _psi_axis(ax)
     start = "the run began" if shot is None else "the open command"
     _label(ax, f"time since {start} [s]", "gauge pressure [bar]")
-    _legend(ax)
+    _legend(ax, loc="upper center", ncols=2)
     return ax
 
 
@@ -194,19 +204,17 @@ def lead(run: Run, *, shot: int = -1, ax: Axes | None = None) -> Axes:
     ax = _axes(ax)
     curve, measures = run.lead(shot), run.measures.shots[shot]
     _lead_line(ax, curve, color=_neutral())
-    _swing_bracket(ax, curve, measures)
+    _peaks(ax, curve, measures)
     net = measures.net_lead / ML
-    ax.plot(
-        [measures.duration],
-        [net],
-        marker="D",
-        linestyle="none",
+    ax.axhline(
+        net,
         color=_neutral(),
-        label=f"net lead {_signed(net)} mL",
-        clip_on=False,
-        zorder=4,
+        linewidth=_line_width(0.6),
+        linestyle="-.",
+        label=f"net lead at close {_signed(net)} mL",
     )
-    _lead_frame(ax, measures.duration)
+    _lead_frame(ax, run, shot)
+    _swing(ax, measures)
     _legend(ax)
     return ax
 
@@ -257,43 +265,38 @@ def trim_curve(
     tuple
         Figure and both axes.
     """
-    figure, (upper, lower) = _panels(axes, 2, 1, sharex=True)
-    allowed = [trial for trial in result.curve if not trial.refused]
-    added = np.array([_swept(result, trial) for trial in allowed]) / BAR
+    figure, (upper, lower) = _panels(axes, 2, 1)
+    added = np.array([_swept(result, trial) for trial in result.curve]) / BAR
 
-    def values(of: Callable[[_core.Trial], float]) -> Floats:
-        return np.array([of(trial) for trial in allowed]) / ML
+    def draw(ax: Axes, of: Callable[[_core.Trial], float], **style: Any) -> None:
+        ax.plot(
+            added,
+            np.array([of(trial) for trial in result.curve]) / ML,
+            marker=".",
+            markersize=3,
+            **style,
+        )
 
     colour = _neutral()
-    upper.plot(added, values(lambda t: t.outlet.soft_volume), color=colour, label="soft volume S")
-    upper.plot(
-        added, values(lambda t: t.outlet.volume), color=RESIN, linestyle="--", label="off ratio"
-    )
-    lower.plot(added, values(lambda t: t.outlet.surplus), color=RICH, label="surplus hardener")
-    lower.plot(
-        added,
-        values(lambda t: t.outlet.missing),
-        color=LEAN,
-        linestyle="--",
-        label="missing hardener",
-    )
-    lower.plot(added, values(lambda t: t.net_lead), color=colour, linestyle=":", label="net lead")
-    lower.plot(added, values(lambda t: t.swing), color=colour, linestyle="-.", label="swing")
+    draw(upper, lambda t: t.outlet.soft_volume, color=colour, label="soft volume S")
+    draw(upper, lambda t: t.outlet.volume, color=RESIN, linestyle="--", label="off ratio")
+    _points(upper, result)
+    draw(lower, lambda t: t.outlet.surplus, color=RICH, label="surplus hardener")
+    draw(lower, lambda t: t.outlet.missing, color=LEAN, linestyle="--", label="missing hardener")
+    draw(lower, lambda t: t.swing, color=colour, linestyle="-.", label="swing")
+    draw(lower, lambda t: t.net_lead, color=colour, linestyle=":", label="net lead")
     lower.axhline(0.0, color=colour, linewidth=_line_width(0.4))
-    limits = _curve_limits(result, added)
     for ax in (upper, lower):
-        ax.set_xlim(*limits)
-        _mark_answers(ax, result, upper is ax)
-        _mark_limit(ax, result, limits)
+        _mark_answers(ax, result)
+        _mark_limits(ax, result)
+        ax.set_xlim(*_curve_limits(result, added))
     upper.set_ylim(bottom=0.0)
     side = result.case.labels[0 if result.core.curve_sweeps_resin else 1]
-    _label(upper, "", "liquid of the shot [mL]")
-    _label(
-        lower,
-        f"back pressure added by the {side} throttle at the steady flow before [bar]",
-        "hardener [mL]",
-    )
+    pressure = f"back pressure added by the {side} throttle [bar]"
+    _label(upper, pressure, "volume at the outlet [mL]")
+    _label(lower, pressure, "volume of hardener [mL]")
     _psi_axis(upper, "x")
+    _psi_axis(lower, "x")
     _legend(upper)
     _legend(lower)
     return figure, (upper, lower)
@@ -336,13 +339,19 @@ def strip(
     scale = max(float(np.abs(profiles).max()), 1.5 * _widest_tolerance(run))
     for row, profile in enumerate(profiles):
         _strip(ax, run, distance, profile, scale, -float(row), label=row == 0)
-    ax.set_yticks(-np.arange(len(volumes)), [f"{volume / ML:.3g}" for volume in volumes])
-    ax.set_ylim(-len(volumes) + 0.42, 0.58)
+    ax.set_yticks(-np.arange(len(volumes)), _instant_names(run, shot, volumes))
+    ax.set_ylim(-len(volumes) + 0.5, 0.5)
     ax.set_xlim(0.0, length)
     ax.tick_params(axis="y", length=0)
-    _label(ax, "distance from the mixer's inlet [mm]", "liquid since the open command [mL]")
-    _title(ax, f"strip height \N{PLUS-MINUS SIGN}{100 * scale:.2g} % ratio error")
-    _legend(ax, above=True)
+    ax.spines[:].set_visible(False)
+    _label(ax, "distance from the mixer's inlet [mm]", "since the open command")
+    if not ax.get_title(loc="left"):
+        ax.set_title(
+            f"{_model_name(run, model)}, height \N{PLUS-MINUS SIGN}{units.digits(100 * scale)} %",
+            loc="left",
+            fontsize="medium",
+        )
+    _legend(ax, loc="lower right", bbox_to_anchor=(1.0, 1.0), ncols=3, frameon=False)
     return ax
 
 
@@ -407,9 +416,24 @@ def _shot_volume(run: Run, shot: int) -> float:
     return (measures.resin_volume + measures.hardener_volume) / ML
 
 
-def _last_volume(run: Run, shot: int) -> float:
-    """Where the shot's liquid has left as plug, and a quarter of the mixer more [mL]."""
-    return _shot_volume(run, shot) + 1.25 * _core.hold_up(run.machine.mixer) / ML
+def _moving(run: Run, curve: Outlet) -> tuple[float, float]:
+    """Where the ratio error is away from the steady one by a tenth of the tolerance [mL]."""
+    away = np.abs(curve.error - (run.ratio / run.target.ratio - 1.0))
+    pieces = np.flatnonzero(away > 0.1 * _widest_tolerance(run))
+    if not pieces.size:
+        return 0.0, float(curve.volume[-1]) / ML
+    return float(curve.volume[pieces[0]]) / ML, float(curve.volume[pieces[-1] + 1]) / ML
+
+
+def _settled(run: Run, shot: int) -> float:
+    """Time from which the lead stays within a fiftieth of the swing of what is left at close.
+
+    Less than a thousandth of the shot's hardener is no movement.
+    """
+    curve, measures = run.lead(shot), run.measures.shots[shot]
+    least = max(0.02 * measures.swing, 1e-3 * measures.hardener_volume)
+    moving = np.flatnonzero(np.abs(curve.lead - measures.net_lead) > least)
+    return float(curve.time[moving[-1]]) if moving.size else 0.1 * measures.duration
 
 
 def _number(run: Run, shot: int) -> str:
@@ -441,7 +465,19 @@ def _profiles(run: Run, shot: int, model: Model, places: Floats, volumes: Floats
 
 
 def _instants(held: float) -> Floats:
-    return held * np.array([0.08, 0.25, 0.5, 0.75, 1.0, 1.25])
+    return held * np.array([0.1, 0.3, 0.5, 0.7, 0.9, 1.06])
+
+
+def _instant_names(run: Run, shot: int, volumes: Floats) -> list[str]:
+    """Volume, and the time at which it has entered, if within the shot."""
+    curve = run.lead(shot)
+    entered = np.maximum.accumulate(curve.resin + curve.hardener)
+    names = []
+    for volume in volumes:
+        at = units.digits(float(np.interp(volume, entered, curve.time)), 2)
+        when = f"{at} s" if volume <= entered[-1] else "next shot"
+        names.append(f"{_volume(volume)}\n{when}")
+    return names
 
 
 def _widest_tolerance(run: Run) -> float:
@@ -463,7 +499,7 @@ def _error_limits(run: Run, curves: Sequence[Outlet]) -> tuple[float, float]:
         spare = 0.2 * run.target.resolve
         low = max(low, -float(errors[order][np.searchsorted(share, spare)]))
         high = max(high, float(errors[order][np.searchsorted(share, 1.0 - spare)]))
-    return -115.0 * low, 115.0 * high
+    return -120.0 * low, 130.0 * high
 
 
 def _swept(result: TrimResult, trial: _core.Trial) -> float:
@@ -477,19 +513,16 @@ def _swept(result: TrimResult, trial: _core.Trial) -> float:
 
 def _curve_limits(result: TrimResult, added: Floats) -> tuple[float, float]:
     """From the case's setting to well past the answers [bar]."""
-    last = float(added.max(initial=0.0))
-    shown = [
-        _swept(result, trial) / BAR
-        for answer in result.answers.values()
-        if answer.feasible
-        for trial in (answer.core.trial, answer.core.band_closed)
-        if not trial.refused
-    ]
-    limit = result.options.max_back_pressure / BAR
-    high = min(max(2.5 * max(shown, default=last), 5.0), last * 1.05 if last > 0.0 else 5.0)
-    if high < limit < 2.0 * high:
-        high = 1.05 * limit
-    return min(0.0, float(added.min(initial=0.0))), high
+    trials = [result.core.before]
+    for answer in result.answers.values():
+        if answer.feasible:
+            trials += [answer.core.trial, answer.core.band_closed]
+    furthest = max(_swept(result, trial) for trial in trials) / BAR
+    low, high = float(added.min(initial=0.0)), float(added.max(initial=0.0))
+    if furthest > 0.0:
+        high = min(high, 1.8 * furthest)
+    margin = 0.02 * (high - low) or 1.0
+    return low - margin, high + margin
 
 
 # Drawing
@@ -577,18 +610,40 @@ def _tolerance_band(ax: Axes, run: Run) -> None:
         ax.axhline(limit, color=_neutral(), linewidth=_line_width(0.4), linestyle="--")
 
 
-def _mark_x(ax: Axes, x: float, text: str) -> None:
-    """Thin upright line with a word beside its top."""
+def _mark_x(ax: Axes, x: float, before: str, after: str = "") -> None:
+    """Thin upright line with a word before its top, and one after."""
     ax.axvline(x, color=_neutral(), linewidth=_line_width(0.5), linestyle=":")
+    for text, side, offset in ((before, "right", -2), (after, "left", 2)):
+        ax.annotate(
+            text,
+            (x, 1.0),
+            xycoords=ax.get_xaxis_transform(),
+            xytext=(offset, -4),
+            textcoords="offset points",
+            ha=side,
+            va="top",
+            rotation=90,
+            fontsize="small",
+            annotation_clip=True,
+            clip_on=True,
+        )
+
+
+def _mark_hold_up(ax: Axes, run: Run) -> None:
+    """Arrow as long as what the mixer holds: how much later a thing leaves than it enters."""
+    held = _core.hold_up(run.machine.mixer)
+    across = ax.get_xaxis_transform()
+    arrow = {"arrowstyle": "->", "color": _neutral(), "shrinkA": 0.0, "shrinkB": 0.0}
     ax.annotate(
-        text,
-        (x, 1.0),
-        xycoords=ax.get_xaxis_transform(),
-        xytext=(-3, -3),
+        "", (held / ML, 0.05), (0.0, 0.05), xycoords=across, textcoords=across, arrowprops=arrow
+    )
+    ax.annotate(
+        f"the mixer holds {_volume(held)}",
+        (held / ML / 2.0, 0.05),
+        xycoords=across,
+        xytext=(0, 3),
         textcoords="offset points",
-        ha="right",
-        va="top",
-        rotation=90,
+        ha="center",
         fontsize="small",
     )
 
@@ -597,47 +652,68 @@ def _lead_line(ax: Axes, curve: _core.LeadCurve, **style: Any) -> None:
     ax.plot(curve.time, curve.lead / ML, **{"label": "lead"} | style)
 
 
-def _lead_frame(ax: Axes, duration: float) -> None:
+def _lead_frame(ax: Axes, run: Run, shot: int) -> None:
     ax.axhline(0.0, color=_neutral(), linewidth=_line_width(0.4))
-    ax.set_xlim(0.0, 1.08 * duration)
+    _mark_x(ax, run.measures.shots[shot].duration, "close")
+    _time_limits(ax, run, shot)
     ax.margins(y=0.12)
     _label(ax, "time since the open command [s]", "lead of the hardener [mL]")
 
 
-def _swing_bracket(ax: Axes, curve: _core.LeadCurve, measures: _core.ShotMeasures) -> None:
-    """Peaks as triangles, the distance between them as an arrow past the close command."""
-    low, high = measures.peak_lag / ML, measures.peak_lead / ML
-    for value, at, marker, name in (
-        (high, curve.lead.argmax(), "^", "peak lead"),
-        (low, curve.lead.argmin(), "v", "peak lag"),
+def _peaks(ax: Axes, curve: _core.LeadCurve, measures: _core.ShotMeasures) -> None:
+    """Peaks as triangles, up for hardener ahead."""
+    for value, at, marker, colour, name in (
+        (measures.peak_lead / ML, curve.lead.argmax(), "^", RICH, "peak lead"),
+        (measures.peak_lag / ML, curve.lead.argmin(), "v", LEAN, "peak lag"),
     ):
         ax.plot(
             [curve.time[at]],
             [value],
             marker=marker,
             linestyle="none",
-            color=RICH if marker == "^" else LEAN,
+            color=colour,
             label=f"{name} {_signed(value)} mL",
             zorder=3,
+            clip_on=False,
         )
-    x = 1.05 * measures.duration
-    ax.annotate("", (x, high), (x, low), arrowprops={"arrowstyle": "<->", "color": _neutral()})
-    ax.plot([], [], linestyle="none", label=f"swing {(high - low):.2g} mL")
+
+
+def _swing(ax: Axes, measures: _core.ShotMeasures) -> None:
+    """Distance between the peaks as an arrow at the right edge."""
+    ends = [(0.93, value / ML) for value in (measures.peak_lag, measures.peak_lead)]
+    side = ax.get_yaxis_transform()
+    arrow = {"arrowstyle": "<->", "color": _neutral(), "shrinkA": 0.0, "shrinkB": 0.0}
+    ax.annotate("", ends[1], ends[0], xycoords=side, textcoords=side, arrowprops=arrow)
+    ax.annotate(
+        f"swing {_volume(measures.swing)}",
+        (0.93, (ends[0][1] + ends[1][1]) / 2.0),
+        xycoords=side,
+        xytext=(-3, 0),
+        textcoords="offset points",
+        ha="right",
+        va="center",
+        rotation=90,
+        fontsize="small",
+    )
 
 
 def _outlet_before_after(ax: Axes, answer: Answer, shot: int) -> None:
     before = answer.before.outlet(shot)
-    _tolerance_band(ax, answer.before)
     shown = [before]
     _steps(ax, before, color=RESIN, linestyle="--", label="before")
     if answer.feasible:
         after = answer.after.outlet(shot)
         shown.append(after)
+        _steps(ax, after, color=_neutral(), zorder=3, label="after")
         _zones(ax, answer.after, after)
-        _steps(ax, after, color=_neutral(), label="after")
-    ax.set_xlim(0.0, _last_volume(answer.before, shot))
+    _tolerance_band(ax, answer.before)
+    spans = [_moving(answer.before, curve) for curve in shown]
+    first, last = min(span[0] for span in spans), max(span[1] for span in spans)
+    ax.set_xlim(max(first - 0.15 * (last - first), 0.0), last + 0.15 * (last - first))
     ax.set_ylim(*_error_limits(answer.before, shown))
+    _mark_x(ax, _shot_volume(answer.before, shot), "close before", "next shot")
     _label(ax, "liquid dispensed since the open command [mL]", "ratio error [%]")
+    _title(ax, f"outlet, {_model_name(answer.before, 'case')}")
     _legend(ax)
 
 
@@ -646,48 +722,74 @@ def _lead_before_after(ax: Axes, answer: Answer, shot: int) -> None:
     if answer.feasible:
         runs.append(("after", answer.after, _neutral(), "-"))
     for name, run, colour, line in runs:
-        swing = run.measures.shots[shot].swing / ML
-        label = f"{name}: swing {swing:.2g} mL"
+        label = f"{name}: swing {_volume(run.measures.shots[shot].swing)}"
         _lead_line(ax, run.lead(shot), color=colour, linestyle=line, label=label)
-    _lead_frame(ax, max(run.measures.shots[shot].duration for _, run, _, _ in runs))
+    _lead_frame(ax, answer.before, shot)
+    _title(ax, "lead")
     _legend(ax)
 
 
-def _mark_answers(ax: Axes, result: TrimResult, volumes: bool) -> None:
-    """Band of the answer as a shade, each answer as a marker at its own soft volume or swing."""
+def _mark_answers(ax: Axes, result: TrimResult) -> None:
+    """Band of the answer as a shade, its setting as an upright line."""
     best = result.answer
-    if best.feasible:
-        band = (_swept(result, best.core.band_open), _swept(result, best.core.band_closed))
-        ax.axvspan(
-            min(band) / BAR,
-            max(band) / BAR,
-            color=_neutral(),
-            alpha=0.1,
-            linewidth=0.0,
-            label="band: nine tenths of the gain",
-        )
-    for name, answer in result.answers.items():
-        if not answer.feasible:
-            continue
-        trial = answer.core.trial
-        marker, label = _OBJECTIVE_MARKERS[name]
+    if not best.feasible:
+        return
+    band = [_swept(result, trial) / BAR for trial in (best.core.band_open, best.core.band_closed)]
+    ax.axvspan(
+        min(band),
+        max(band),
+        color=_neutral(),
+        alpha=0.12,
+        linewidth=0.0,
+        label="keeps nine tenths of the gain",
+    )
+    at = _swept(result, best.core.trial) / BAR
+    ax.axvline(at, color=_neutral(), linewidth=_line_width(0.5), linestyle="--")
+
+
+def _points(ax: Axes, result: TrimResult) -> None:
+    """Soft volume of the case as written and of each answer, at its own settings."""
+    points = [("x", "as written", result.core.before)] + [
+        (*_OBJECTIVE_MARKERS[name], answer.core.trial)
+        for name, answer in result.answers.items()
+        if answer.feasible
+    ]
+    for marker, label, trial in points:
         ax.plot(
             [_swept(result, trial) / BAR],
-            [(trial.outlet.soft_volume if volumes else trial.swing) / ML],
+            [trial.outlet.soft_volume / ML],
             marker=marker,
             markersize=8,
             linestyle="none",
             markerfacecolor="none",
             color=_neutral(),
-            label=label if volumes else None,
+            label=f"S, {label}",
             zorder=4,
+            clip_on=False,
         )
 
 
-def _mark_limit(ax: Axes, result: TrimResult, limits: tuple[float, float]) -> None:
+def _mark_limits(ax: Axes, result: TrimResult) -> None:
+    """Hatch what breaks a limit, from the last allowed setting on."""
+    curve = result.curve
+    added = [_swept(result, trial) / BAR for trial in curve]
+    for i, trial in enumerate(curve):
+        if not trial.refused:
+            continue
+        following = i + 1 < len(curve) and not curve[i + 1].refused
+        ends = (added[max(i - 1, 0)], added[i + 1 if following else i])
+        ax.axvspan(
+            min(ends),
+            max(ends),
+            facecolor="none",
+            edgecolor=_neutral(),
+            alpha=0.25,
+            hatch="xx",
+            linewidth=0.0,
+            label="not allowed",
+        )
     limit = result.options.max_back_pressure / BAR
-    if limits[0] <= limit <= limits[1]:
-        ax.axvspan(limit, limits[1], facecolor="none", edgecolor=_neutral(), hatch="xx", alpha=0.4)
+    if math.isfinite(limit):
         _mark_x(ax, limit, "limit")
 
 
@@ -701,8 +803,8 @@ def _strip(
     *,
     label: bool,
 ) -> None:
-    """One mixer, 0.84 high about `middle`, with its ratio error drawn to +-scale."""
-    half = 0.42
+    """One mixer, 0.8 high about `middle`, with its ratio error drawn to +-scale."""
+    half = 0.4
     height = half / scale
 
     def level(error: Any) -> Any:
@@ -748,7 +850,11 @@ def _strip(
 def _psi_axis(ax: Axes, which: Literal["x", "y"] = "y") -> None:
     """Second axis in psi beside one in bar."""
     psi = units.convert(BAR, units.PRESSURE, "psi")  # in one bar
-    _second_axis(ax, which, psi).set_label_text("[psi]")
+    axis = _second_axis(ax, which, psi)
+    if which == "y":
+        axis.set_label_text("gauge pressure [psi]")
+    else:
+        axis.set_label_text("[psi]")
 
 
 def _second_axis(ax: Axes, which: Literal["x", "y"], factor: float) -> Any:
@@ -765,9 +871,26 @@ def _second_axis(ax: Axes, which: Literal["x", "y"], factor: float) -> Any:
     return ax.secondary_yaxis("right", functions=(there, back)).yaxis
 
 
-def _margins(ax: Axes, time: Floats) -> None:
-    ax.set_xlim(float(time[0]), float(time[-1]))
-    ax.set_ylim(bottom=min(0.0, ax.get_ylim()[0]))
+def _time_limits(ax: Axes, run: Run, shot: int) -> None:
+    """From the open command until well after the lead has settled, at most until both are shut."""
+    span = run.trace.shots[shot]
+    whole = float(run.trace.time[span.shut] - run.trace.time[span.open])
+    window = min(4.0 * _settled(run, shot), 1.02 * whole)
+    ax.set_xlim(-0.02 * window, window)
+
+
+def _model_name(run: Run, model: Model) -> str:
+    """Name a residence model."""
+    mixer, kinds = run.machine.mixer, _core.Residence
+    if model == "plug" or (model == "case" and mixer.residence == kinds.plug):
+        return "plug"
+    if model == "case" and mixer.residence == kinds.tanks:
+        return f"{units.digits(mixer.tanks)} tanks"
+    return f"Pe {units.digits(SIDE_PECLET if model == 'dispersed' else mixer.peclet)}"
+
+
+def _volume(value: float) -> str:
+    return f"{units.digits(value / ML, 2 if value < 10.0 * ML else 3)} mL"
 
 
 def _signed(value: float) -> str:
@@ -790,23 +913,14 @@ def _title(ax: Axes, text: str) -> None:
         ax.set_title(text, fontsize="medium")
 
 
-def _legend(ax: Axes, *, above: bool = False) -> None:
+def _legend(ax: Axes, **place: Any) -> None:
     """Legend of what is drawn, each name once."""
     named: dict[str, Any] = {}
     for handle, name in _handles(ax):
         named.setdefault(name, handle)
-    place: dict[str, Any] = {"fontsize": "small"}
-    if above:
-        place |= {"loc": "upper center", "bbox_to_anchor": (0.5, -0.12), "ncols": 3}
-    ax.legend(list(named.values()), list(named), **place)
+    ax.legend(list(named.values()), list(named), **{"fontsize": "small"} | place)
 
 
 def _handles(ax: Axes) -> Iterator[tuple[Any, str]]:
     handles, names = ax.get_legend_handles_labels()
     yield from zip(handles, names, strict=True)
-
-
-def _drop_legend(ax: Axes) -> None:
-    legend = ax.get_legend()
-    if legend is not None:
-        legend.remove()
