@@ -19,13 +19,14 @@ void bind_remedies(py::module_& m);
 PYBIND11_MODULE(_core, m) {
     using namespace evenfront::python;
     m.doc() = "Compiled core: materials, machine, transient, transport, lead. SI, gauge pressures.";
+    // a type before those that name it
     bind_material(m);
     bind_rheology(m);
     bind_machine(m);
     bind_throttle(m);
     bind_mixer(m);
-    bind_transient(m);
     bind_steady(m);
+    bind_transient(m);
     bind_transport(m);
     bind_lead(m);
     bind_trim(m);
