@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <type_traits>
 
 namespace evenfront {
 
@@ -84,8 +85,7 @@ Chain::Chain(const Stream& stream, double stroke)
     distance_ = Eigen::Map<Eigen::VectorXd>(distance.data(), static_cast<Index>(distance.size()));
 
     const std::size_t n = w0_.size();
-    for (auto* work :
-         {&mass_, &p_, &inv_v_, &dv_, &slope_, &step_, &dp_dm_, &w_, &dw_up_, &dw_down_}) {
+    for (auto* work : {&mass_, &p_, &inv_v_, &dv_, &slope_, &dp_dm_, &w_, &dw_up_, &dw_down_}) {
         work->assign(n, 0.0);
     }
     for (auto* matrix : {&jac_, &lu_}) {
@@ -111,10 +111,76 @@ double Chain::mass(Index node, double pressure, double x) const {
            specific(pressure);
 }
 
-// Pressures from masses: the root of h(p) = m v(p) - (W0 + W1 p - Wp g(p)) in every node. All nodes
-// are improved in one pass, by Halley's third-order step from a linear prediction; one or two
-// passes meet round-off. The gas keeps the root above -p0, and a step past it is cut to half the
-// way there.
+namespace {
+
+// Constants of a liquid's v(p).
+struct Swelling {
+    explicit Swelling(const Liquid& liquid)
+        : gas(liquid.free_gas),
+          inv_k(1.0 / liquid.bulk_modulus),
+          inv_n(1.0 / liquid.gas_exponent) {}
+    double gas, inv_k, inv_n;
+};
+
+// One node, or several side by side (T an Eigen array), on the way from mass to pressure.
+template <class T>
+struct NodeState {
+    T p, inv_v, dv, slope, relative_step;
+};
+
+// Halley's third-order step for h(p) = m v(p) - (W0 + W1 p - Wp g(p)) = 0. `Plain`: isothermal gas
+// and small strain, where the power is a quotient and seven terms of the exponential series are
+// exact to round-off, so that there is no branch and no call.
+template <bool Plain, class T>
+NodeState<T> halley(
+    const Swelling& s, const T& p, const T& mass, const T& w0, const T& w1, const T& wp) {
+    const T inv_abs = 1.0 / (standard_pressure + p);
+    const T ratio = standard_pressure * inv_abs;
+    const T x = -s.inv_k * p;
+    T g = ratio;
+    T e;
+    if constexpr (Plain) {
+        e = 1.0 / 5040.0 * x + 1.0 / 720.0;
+        e = e * x + 1.0 / 120.0;
+        e = e * x + 1.0 / 24.0;
+        e = e * x + 1.0 / 6.0;
+        e = (e * x + 0.5) * x + 1.0;
+        e = e * x + 1.0;
+    } else {
+        g = std::pow(ratio, s.inv_n);
+        e = std::exp(x);
+    }
+    e = e * (1.0 - s.gas);
+    const T dg = s.inv_n * g * inv_abs;            // -g'
+    const T ddg = (s.inv_n + 1.0) * dg * inv_abs;  // g''
+    const T v = e + s.gas * g;
+    const T dv = -s.inv_k * e - s.gas * dg;
+    const T ddv = s.inv_k * s.inv_k * e + s.gas * ddg;
+    const T h = mass * v - (w0 + w1 * p - wp * g);
+    const T dh = mass * dv - w1 - wp * dg;
+    const T ddh = mass * ddv + wp * ddg;
+    const T inv_dh = 1.0 / dh;
+    const T newton = -h * inv_dh;
+    T step = newton / (1.0 + 0.5 * newton * ddh * inv_dh);
+    if constexpr (!Plain) {
+        if (!(std::abs(step - newton) < 0.25 * std::abs(newton))) {
+            step = newton;  // too far away for the curvature to help
+        }
+        if (!(p + step > -standard_pressure)) {
+            step = -0.5 * (p + standard_pressure);
+        }
+    }
+    return {p + step,
+            1.0 / (v + (dv + 0.5 * ddv * step) * step),
+            dv + ddv * step,
+            dh + ddh * step,
+            step * inv_abs};
+}
+
+}  // namespace
+
+// Pressures from masses, all nodes in one pass from a linear prediction; one or two passes meet
+// round-off. The gas keeps the root above -p0, and a step past it is cut to half the way there.
 void Chain::find_pressures(const double* mass, double x) {
     const std::size_t n = p_.size();
     const double cylinder = cylinder_rho_ * area_ * (stroke_ - x);
@@ -127,14 +193,13 @@ void Chain::find_pressures(const double* mass, double x) {
         mass_[i] = mass[i];
         strain = std::max(strain, std::abs(p_[i]));
     }
-    const bool plain = liquid_.gas_exponent == 1.0 && strain < 0.03 * liquid_.bulk_modulus;
+    bool plain = liquid_.gas_exponent == 1.0 && strain < 0.03 * liquid_.bulk_modulus;
     for (int pass = 0; pass < 100; ++pass) {
-        // The error left is about the cube of the relative step.
-        const double step =
-            plain && pass < 3 ? improve_pressures<true>() : improve_pressures<false>();
-        if (step < 3e-5) {
-            break;
+        const double step = plain ? improve_plainly() : improve_carefully();
+        if (step < 5e-5) {
+            break;  // the error left is about the cube of the relative step
         }
+        plain = plain && step < 1.0 && pass < 3;
     }
     for (std::size_t i = 0; i < n; ++i) {
         dp_dm_[i] = -1.0 / (slope_[i] * inv_v_[i]);
@@ -142,64 +207,67 @@ void Chain::find_pressures(const double* mass, double x) {
     dp0_dx_ = -cylinder_rho_ * area_ / slope_[0];
 }
 
-// One pass over the nodes, returns the largest step relative to the absolute pressure. `Plain`:
-// isothermal gas and small strain, where the power is a quotient and seven terms of the
-// exponential series are exact to round-off, so that the loop has no branch and no call.
-template <bool Plain>
-double Chain::improve_pressures() {
-    const double a0 = liquid_.free_gas;
-    const double share = 1.0 - a0;
-    const double inv_k = 1.0 / liquid_.bulk_modulus;
-    const double inv_n = 1.0 / liquid_.gas_exponent;
+// Largest relative step; a node that would leave the range of pressures stays where it was and
+// counts as one, so that the careful pass takes over.
+double Chain::improve_plainly() {
+    using Pack = Eigen::Array4d;
+    const Swelling swelling(liquid_);
     const std::size_t n = p_.size();
-    for (std::size_t i = 0; i < n; ++i) {
-        const double p = p_[i];
-        const double inv_abs = 1.0 / (standard_pressure + p);
-        const double ratio = standard_pressure * inv_abs;
-        const double x = -p * inv_k;
-        double g = ratio;
-        double e = 0.0;
-        if constexpr (Plain) {
-            e = 1 +
-                x * (1 +
-                     x / 2 * (1 + x / 3 * (1 + x / 4 * (1 + x / 5 * (1 + x / 6 * (1 + x / 7))))));
-        } else {
-            g = std::pow(ratio, inv_n);
-            e = std::exp(x);
-        }
-        e *= share;
-        const double dg = g * inv_n * inv_abs;            // -g'
-        const double ddg = dg * (inv_n + 1.0) * inv_abs;  // g''
-        const double v = e + a0 * g;
-        const double dv = -e * inv_k - a0 * dg;
-        const double ddv = e * inv_k * inv_k + a0 * ddg;
-        const double h = mass_[i] * v - (w0_[i] + w1_[i] * p - wp_[i] * g);
-        const double dh = mass_[i] * dv - w1_[i] - wp_[i] * dg;
-        const double ddh = mass_[i] * ddv + wp_[i] * ddg;
-        const double newton = -h / dh;
-        double step = newton / (1.0 + 0.5 * newton * ddh / dh);
-        if constexpr (!Plain) {
-            if (!(std::abs(step - newton) < 0.25 * std::abs(newton))) {
-                step = newton;  // too far away for the curvature to help
-            }
-            if (!(p + step > -standard_pressure)) {
-                step = -0.5 * (p + standard_pressure);
-            }
-        }
-        p_[i] = p + step;
-        inv_v_[i] = 1.0 / (v + (dv + 0.5 * ddv * step) * step);
-        dv_[i] = dv + ddv * step;
-        slope_[i] = dh + ddh * step;
-        step_[i] = step * inv_abs;
-    }
     double largest = 0.0;
-    for (std::size_t i = 0; i < n; ++i) {
-        // A plain step past -p0 is taken back; the general pass will cut it.
-        if (!(p_[i] > -standard_pressure)) {
-            p_[i] -= step_[i] * (standard_pressure + p_[i]) / (1.0 + step_[i]);
-            step_[i] = 1.0;
+    const auto pass = [&]<class T>(const T&, std::size_t i) {
+        const auto load = [i](const std::vector<double>& from) -> T {
+            if constexpr (std::is_same_v<T, double>) {
+                return from[i];
+            } else {
+                return Eigen::Map<const T>(from.data() + i);
+            }
+        };
+        const auto store = [i](std::vector<double>& to, const T& value) {
+            if constexpr (std::is_same_v<T, double>) {
+                to[i] = value;
+            } else {
+                Eigen::Map<T>(to.data() + i) = value;
+            }
+        };
+        const NodeState<T> state =
+            halley<true, T>(swelling, load(p_), load(mass_), load(w0_), load(w1_), load(wp_));
+        store(inv_v_, state.inv_v);
+        store(dv_, state.dv);
+        store(slope_, state.slope);
+        double step = 0.0;
+        if constexpr (std::is_same_v<T, double>) {
+            step = std::abs(state.relative_step);
+        } else {
+            step = state.relative_step.abs().maxCoeff();
         }
-        largest = std::max(largest, std::abs(step_[i]));
+        if (step < 0.5) {
+            store(p_, state.p);
+            largest = std::max(largest, step);
+        } else {
+            largest = 1.0;
+        }
+    };
+    std::size_t i = 0;
+    for (; i + 4 <= n; i += 4) {
+        pass(Pack{}, i);
+    }
+    for (; i < n; ++i) {
+        pass(0.0, i);
+    }
+    return largest;
+}
+
+double Chain::improve_carefully() {
+    const Swelling swelling(liquid_);
+    double largest = 0.0;
+    for (std::size_t i = 0; i < p_.size(); ++i) {
+        const NodeState<double> state =
+            halley<false, double>(swelling, p_[i], mass_[i], w0_[i], w1_[i], wp_[i]);
+        p_[i] = state.p;
+        inv_v_[i] = state.inv_v;
+        dv_[i] = state.dv;
+        slope_[i] = state.slope;
+        largest = std::max(largest, std::abs(state.relative_step));
     }
     return largest;
 }

@@ -35,16 +35,19 @@ public:
     /// Force left over on the shaft at speed v, falling with v; `streams` is brought to v.
     double operator()(double v) {
         solve_streams(v);
-        double left = force_ - machine_.shaft.friction - machine_.shaft.viscous_friction * v;
+        double left = available() - machine_.shaft.viscous_friction * v;
         for (std::size_t s = 0; s < 2; ++s) {
             left -= chain_[s].piston_area() * streams_.pressure[s][0];
         }
         return left;
     }
 
+    /// Force that is left to push liquid.
+    [[nodiscard]] double available() const { return force_ - machine_.shaft.friction; }
+
     /// Force left over before anything moves: friction and yield stresses alone.
     [[nodiscard]] double at_rest() const {
-        double left = force_ - machine_.shaft.friction;
+        double left = available();
         for (const Chain& chain : chain_) {
             left -= chain.piston_area() * chain.yield_pressure();
         }
@@ -97,6 +100,42 @@ private:
     double force_;
     Streams streams_;
 };
+
+// Speed at which no force is left over; `balance` is left there. The load grows nearly as a power
+// of the speed (a power law exactly so), so a secant in logarithms takes a few steps; where a yield
+// stress or a leak bends that, a bracket does.
+double balanced_speed(Balance& balance) {
+    const double available = balance.available();
+    double v = 1e-3;
+    double load = available - balance(v);
+    double last_v = 0.0;
+    double last_load = 0.0;
+    for (int turn = 0; turn < 30 && load > 0.0; ++turn) {
+        const double power = last_load > 0.0 && load != last_load
+                                 ? std::log(load / last_load) / std::log(v / last_v)
+                                 : 1.0;
+        const double step = std::log(available / load) / std::clamp(power, 0.05, 2.0);
+        last_v = v;
+        last_load = load;
+        v *= std::exp(std::clamp(step, -7.0, 7.0));
+        load = available - balance(v);
+        if (std::abs(load - available) <= 4e-15 * available) {
+            return v;
+        }
+    }
+    double low = 1e-12;
+    double high = 1e-6;
+    while (balance(high) > 0.0 && high < 1e6) {
+        low = high;
+        high *= 4.0;
+    }
+    std::uintmax_t turns = 200;
+    const auto close = [](double a, double b) { return b - a <= 4e-16 * std::abs(b); };
+    const auto [a, b] = boost::math::tools::toms748_solve(
+        [&](double speed) { return balance(speed); }, low, high, close, turns);
+    balance(0.5 * (a + b));
+    return 0.5 * (a + b);
+}
 
 SteadyStream describe(const Stream& stream, double mass_flow, const Eigen::VectorXd& pressure) {
     const double temperature = stream.line.back().temperature;
@@ -152,29 +191,8 @@ Steady steady_state(const Machine& machine, double force) {
         steady.reason = why_nothing_flows(machine, force, left);
         return steady;
     }
-    // The force left over falls with the speed: walk up to a speed that is too high, then close in.
-    double low = 0.0;
-    double high = 1e-6;
-    double f_high = balance(high);
-    for (int i = 0; i < 400 && f_high > 0.0; ++i) {
-        low = high;
-        high *= 4.0;
-        f_high = balance(high);
-    }
-    if (low == 0.0) {
-        low = 1e-9 * high;
-        while (balance(low) < 0.0 && low > 1e-300) {
-            high = low;
-            low *= 1e-3;
-        }
-    }
-    std::uintmax_t turns = 100;
-    const auto close = [](double a, double b) { return b - a <= 4e-16 * std::abs(b); };
-    const auto [a, b] = boost::math::tools::toms748_solve(
-        [&](double v) { return balance(v); }, low, high, close, turns);
+    steady.speed = balanced_speed(balance);
     steady.flows = true;
-    steady.speed = 0.5 * (a + b);
-    balance(steady.speed);
     const Streams& streams = balance.streams();
     steady.mixer_pressure = streams.mixer_pressure;
     steady.mixer_resistance = streams.resistance;

@@ -1,4 +1,5 @@
 #pragma once
+#include <cmath>
 #include <sstream>
 #include <stdexcept>
 #include <string>
@@ -9,8 +10,12 @@ namespace evenfront {
 
 /// Throws std::domain_error naming the quantity, its value and the rule it breaks, unless `ok`.
 /// Write the condition so that NaN fails: `require(rho > 0, ...)`.
-inline void require(bool ok, std::string_view where, std::string_view what, double value,
-                    std::string_view unit, std::string_view rule) {
+inline void require(bool ok,
+                    std::string_view where,
+                    std::string_view what,
+                    double value,
+                    std::string_view unit,
+                    std::string_view rule) {
     if (ok) {
         return;
     }
@@ -21,6 +26,20 @@ inline void require(bool ok, std::string_view where, std::string_view what, doub
     }
     text << ", must be " << rule;
     throw std::domain_error(text.str());
+}
+
+/// The two rules most arguments share.
+inline void require_positive(std::string_view where,
+                             std::string_view what,
+                             double value,
+                             std::string_view unit) {
+    require(value > 0 && std::isfinite(value), where, what, value, unit, "> 0");
+}
+inline void require_not_negative(std::string_view where,
+                                 std::string_view what,
+                                 double value,
+                                 std::string_view unit) {
+    require(value >= 0 && std::isfinite(value), where, what, value, unit, ">= 0");
 }
 
 }  // namespace evenfront

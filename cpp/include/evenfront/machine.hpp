@@ -100,12 +100,13 @@ enum class Residence { plug, tanks, dispersion };
 
 /// Static mixer: p_m = R_m (q_r + q_h), hold-up void x pi/4 D^2 L.
 struct Mixer {
-    double bore;                            ///< D [m], > 0
-    double length;                          ///< L [m], > 0
-    double void_fraction = 0.8;             ///< [-], 0 < void <= 1
-    double pressure_multiplier = 7.0;       ///< to the empty tube [-], >= 1
-    std::optional<double> blend_viscosity;  ///< [Pa s], > 0; none: log rule, see mixer.hpp
-    double temperature = 298.15;            ///< of the blend, for the log rule [K]
+    double bore;                       ///< D [m], > 0
+    double length;                     ///< L [m], > 0
+    double void_fraction = 0.8;        ///< [-], 0 < void <= 1
+    double pressure_multiplier = 7.0;  ///< to the empty tube [-], >= 1
+    std::optional<double> blend_viscosity =
+        std::nullopt;             ///< [Pa s], > 0; none: log rule, see mixer.hpp
+    double temperature = 298.15;  ///< of the blend, for the log rule [K]
     Residence residence = Residence::plug;
     double peclet = 100.0;    ///< of the whole mixer, kind dispersion [-], 1 ... 1e6
     double tanks = 10.0;      ///< kind tanks [-], 1 ... 1e4

@@ -61,8 +61,8 @@ private:
     };
 
     void find_pressures(const double* mass, double x);
-    template <bool Plain>
-    double improve_pressures();
+    double improve_plainly();
+    double improve_carefully();
     template <bool WithJacobian>
     void flow(double fraction, double* slope);
 
@@ -82,7 +82,7 @@ private:
     std::vector<std::size_t> segment_;
 
     // Workspace of the last evaluation.
-    std::vector<double> mass_, p_, inv_v_, dv_, slope_, step_, dp_dm_, w_, dw_up_, dw_down_;
+    std::vector<double> mass_, p_, inv_v_, dv_, slope_, dp_dm_, w_, dw_up_, dw_down_;
     double dp0_dx_ = 0.0;
     double inner_rate_ = 0.0;  // dw/df of the inner restriction
     Tridiagonal jac_, lu_;

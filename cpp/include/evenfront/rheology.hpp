@@ -24,7 +24,7 @@ struct ShearLaw {
 };
 
 /// Shift factor a_T [-] at `temperature` [K]; 1 at the reference temperature.
-/// Source: Arrhenius (Andrade) form, checks N1.
+/// Source: Arrhenius (Andrade) form.
 [[nodiscard]] double temperature_factor(const Rheology& rheology, double temperature);
 
 /// The law at `temperature` [K]. @throws std::domain_error if temperature is not positive
@@ -44,7 +44,7 @@ struct Flow {
 ///   Q = pi R^3 x^(1+1/n)/(k^(1/n) tau_w^3)
 ///       [x^2/(3+1/n) + 2 tau_y x/(2+1/n) + tau_y^2/(1+1/n)], else Q = 0
 /// Newtonian limit: pi R^4 dp/(8 eta L). Laminar: generalised Reynolds number below 2100.
-/// Source: chhabra2008, Herschel-Bulkley in a tube (Rabinowitsch integral); checks P1-P10.
+/// Source: chhabra2008, Herschel-Bulkley in a tube (Rabinowitsch integral).
 class PipeFlow {
 public:
     /// @param bore, length [m], > 0. @throws std::domain_error otherwise
@@ -87,7 +87,7 @@ private:
 /// Metzner-Reed Reynolds number of a flow in a round bore [-],
 ///   Re_MR = rho u^(2-n) D^n/(8^(n-1) k ((3n+1)/(4n))^n); yield stress ignored, so an upper bound.
 /// @param mean_velocity u [m/s], > 0
-/// Source: metzner1955; checks P3, P5, P10.
+/// Source: metzner1955.
 [[nodiscard]] double reynolds_number(const ShearLaw& law,
                                      double density,
                                      double mean_velocity,
