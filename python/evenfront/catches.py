@@ -22,12 +22,14 @@ import csv
 import difflib
 import io
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+
+from evenfront.case import CaseError
 
 Floats = NDArray[np.float64]
 
@@ -63,22 +65,8 @@ _TIME = _Bounds("a time above 0, to 86400 s", 0.0, 86400.0, True)
 _POSITION = _Bounds("a number from -1e9 to 1e9", -1e9, 1e9)
 
 
-class CatchError(ValueError):
-    """Catch weights that cannot be used.
-
-    Parameters
-    ----------
-    problems
-        One readable sentence each: ``file.csv: row 7, resin_g = "x": what is allowed``.
-    """
-
-    def __init__(self, problems: Iterable[str]) -> None:
-        self.problems = list(problems)
-        super().__init__("\n".join(self.problems))
-
-    def __reduce__(self) -> tuple[type[CatchError], tuple[list[str]]]:
-        """Pickle by the problems, not by the joined text."""
-        return CatchError, (self.problems,)
+class CatchError(CaseError):
+    """Catch weights that cannot be used: ``file.csv: row 7, resin_g = "x": what is allowed``."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -329,7 +317,7 @@ class _Reader:
         return cells[place] if place is not None and place < len(cells) else ""
 
     def _increment(self, row: int, cells: list[str]) -> int | None:
-        """Number of the cup in its shot; None for a ratio catch."""
+        """Read the number of a cup in its shot; None for a ratio catch."""
         text = self._cell(cells, "increment")
         if not text:
             return None

@@ -1,0 +1,101 @@
+"""The certificate of a proof: one HTML file that needs nothing else, to be printed on one sheet.
+
+Every number stands in a ``data`` element that holds it in full, under its key of `Proof.to_dict`.
+"""
+
+from __future__ import annotations
+
+import datetime
+import io
+import re
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup, escape
+
+from evenfront import prove_words as words
+from evenfront import report
+from evenfront.prove import Proof
+from evenfront.report import CAUTIONS
+
+MOST_CATCHES = 30
+"""Catches the page lists; more would not fit a sheet."""
+
+
+def certificate(proof: Proof, date: datetime.date | None = None) -> str:
+    """Write a proof as a page of HTML.
+
+    Parameters
+    ----------
+    proof
+        What was proved.
+    date
+        Date to print; None: today.
+
+    Returns
+    -------
+    str
+        One file: style and picture within it, no script, no reference to any network.
+    """
+    environment = Environment(
+        loader=PackageLoader("evenfront"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    numbers = proof.to_dict()
+    return environment.get_template("certificate.html.j2").render(
+        proof=proof,
+        words=words,
+        number=lambda key, form: _number(numbers, key, form),
+        picture=_picture(proof),
+        most=MOST_CATCHES,
+        cautions=(*words.findings(proof), words.SCOPE, *CAUTIONS),
+        version=report.version(),
+        date=(date or datetime.date.today()).isoformat(),
+    )
+
+
+_FORMS: dict[str, Any] = {
+    "percent": words.percent,
+    "size": words.size,
+    "figures": lambda value: f"{value:.3g}",
+    "ratio": lambda value: " or ".join(words.both_ways(value)),
+    "mL": lambda value: f"{words.millilitres(value * 1e-6)} mL (cc)",
+    "g": lambda value: f"{value:.4g} g",
+    "mL/s": lambda value: f"{value:.3g} mL/s ({60 * value:.3g} cc/min)",
+    "chance": words.chance,
+}
+
+
+def _number(numbers: Any, key: str, form: str) -> Markup:
+    """Write the number at a key such as ``"starts.0.swing_mL"`` for people and machines."""
+    value = numbers
+    for step in key.split("."):
+        value = value[int(step)] if isinstance(value, list) else value[step]
+    if value is None:
+        return Markup("-")
+    shown = escape(_FORMS[form](value))
+    return Markup('<data data-key="{}" value="{}">{}</data>').format(key, repr(value), shown)
+
+
+def _picture(proof: Proof) -> Markup:
+    """Draw the proof as inline SVG that takes the page's ink; its words stand in the caption."""
+    import matplotlib as mpl
+    from matplotlib.figure import Figure
+
+    from evenfront.prove_plot import plot_proof
+
+    count = 1 + len(proof.starts)
+    settings = {"svg.hashsalt": "evenfront", "text.color": "black", "font.size": 9.0}
+    with mpl.rc_context(mpl.rcParamsDefault), mpl.rc_context(settings):
+        figure = Figure(figsize=(7.2, 2.7 * count), layout="constrained")
+        plot_proof(proof, axes=list(figure.subplots(count, 1, squeeze=False)[:, 0]))
+        file = io.StringIO()
+        figure.savefig(file, format="svg", transparent=True, metadata={"Date": None})
+    svg = file.getvalue()
+    svg = svg[svg.index("<svg") :]
+    svg = re.sub(r"<metadata>.*?</metadata>", "", svg, flags=re.DOTALL)
+    svg = svg.replace("#000000", "currentColor")
+    return Markup(svg.replace("<svg ", '<svg aria-hidden="true" ', 1))  # matplotlib escapes text
