@@ -74,7 +74,7 @@ def outlet(run: Run, *, shot: int = -1, model: Model = "case", ax: Axes | None =
     _mark_x(ax, closed, "close", "next shot")
     last = _moving(run, leaving)[1]
     ax.set_xlim(0.0, 1.04 * max(last, closed))
-    ax.set_ylim(*_error_limits(run, [leaving, entering]))
+    ax.set_ylim(*_error_limits(run, leaving))
     _mark_hold_up(ax, run)
     _label(ax, "liquid dispensed since the open command [mL]", "ratio error [%]")
     _legend(ax)
@@ -104,7 +104,11 @@ def outlet_models(
         outlet(run, shot=shot, model=model, ax=ax)
         measures = run.measures.shots[shot]
         found = measures.outlet_plug if model == "plug" else measures.outlet_dispersed
-        _title(ax, f"{_model_name(run, model)}: {_volume(found.volume)} off ratio")
+        off = _volume(found.volume) if found.volume else "none"
+        _title(ax, f"{_model_name(run, model)}: {off} off ratio")
+    ends = np.array([ax.get_ylim() for ax in panels])
+    for ax in panels:
+        ax.set_ylim(ends.min(), ends.max())
     first, second = ({name for _, name in _handles(ax) if "outlet" not in name} for ax in panels)
     legend = panels[1].get_legend()
     if legend is not None and second <= first:
@@ -140,6 +144,7 @@ def flows(run: Run, *, shot: int = -1, ax: Axes | None = None) -> Axes:
     labels = run.case.labels
     right.set_label_text(f"{labels[1]} flow [mL/s]")
     _time_limits(ax, run, shot)
+    _headroom(ax, 0.12)
     _label(ax, "time since the open command [s]", f"{labels[0]} flow [mL/s]")
     _legend(ax)
     return ax
@@ -179,8 +184,8 @@ def pressures(run: Run, *, shot: int | None = -1, ax: Axes | None = None) -> Axe
     else:
         _mark_x(ax, run.measures.shots[shot].duration, "close")
         _time_limits(ax, run, shot)
-    bottom, top = ax.get_ylim()
-    ax.set_ylim(min(bottom, 0.0), top + 0.3 * (top - bottom))  # room for the legend
+    ax.set_ylim(bottom=min(0.0, ax.get_ylim()[0]))
+    _headroom(ax, 0.3)  # for the legend
     _psi_axis(ax)
     start = "the run began" if shot is None else "the open command"
     _label(ax, f"time since {start} [s]", "gauge pressure [bar]")
@@ -266,12 +271,13 @@ def trim_curve(
         Figure and both axes.
     """
     figure, (upper, lower) = _panels(axes, 2, 1)
-    added = np.array([_swept(result, trial) for trial in result.curve]) / BAR
+    curve = _curve(result)
+    added = np.array([_swept(result, trial) for trial in curve]) / BAR
 
     def draw(ax: Axes, of: Callable[[_core.Trial], float], **style: Any) -> None:
         ax.plot(
             added,
-            np.array([of(trial) for trial in result.curve]) / ML,
+            np.array([of(trial) for trial in curve]) / ML,
             marker=".",
             markersize=3,
             **style,
@@ -288,8 +294,8 @@ def trim_curve(
     lower.axhline(0.0, color=colour, linewidth=_line_width(0.4))
     for ax in (upper, lower):
         _mark_answers(ax, result)
-        _mark_limits(ax, result)
-        ax.set_xlim(*_curve_limits(result, added))
+        _mark_limits(ax, result, curve)
+        _fit(ax, *_curve_limits(result, added))
     upper.set_ylim(bottom=0.0)
     side = result.case.labels[0 if result.core.curve_sweeps_resin else 1]
     pressure = f"back pressure added by the {side} throttle [bar]"
@@ -345,13 +351,9 @@ def strip(
     ax.tick_params(axis="y", length=0)
     ax.spines[:].set_visible(False)
     _label(ax, "distance from the mixer's inlet [mm]", "since the open command")
-    if not ax.get_title(loc="left"):
-        ax.set_title(
-            f"{_model_name(run, model)}, height \N{PLUS-MINUS SIGN}{units.digits(100 * scale)} %",
-            loc="left",
-            fontsize="medium",
-        )
-    _legend(ax, loc="lower right", bbox_to_anchor=(1.0, 1.0), ncols=3, frameon=False)
+    height = f"\N{PLUS-MINUS SIGN}{units.digits(100.0 * scale, 2)} %"
+    _title(ax, f"ratio error within the mixer, {_model_name(run, model)}; strip: {height}", pad=20)
+    _legend(ax, loc="lower center", bbox_to_anchor=(0.5, 0.98), ncols=3, frameon=False)
     return ax
 
 
@@ -426,14 +428,22 @@ def _moving(run: Run, curve: Outlet) -> tuple[float, float]:
 
 
 def _settled(run: Run, shot: int) -> float:
-    """Time from which the lead stays within a fiftieth of the swing of what is left at close.
+    """Time from which lead and flows stay near what they are at the close command.
 
-    Less than a thousandth of the shot's hardener is no movement.
+    Near: within a fiftieth of the lead's swing, within two hundredths of the flow.
     """
     curve, measures = run.lead(shot), run.measures.shots[shot]
-    least = max(0.02 * measures.swing, 1e-3 * measures.hardener_volume)
-    moving = np.flatnonzero(np.abs(curve.lead - measures.net_lead) > least)
-    return float(curve.time[moving[-1]]) if moving.size else 0.1 * measures.duration
+    moving = np.abs(curve.lead - measures.net_lead) > 0.02 * max(
+        measures.swing, 0.05 * measures.hardener_volume
+    )
+    ends = [float(curve.time[moving].max(initial=0.0))]
+    span = run.trace.shots[shot]
+    rows = slice(span.open, span.close + 1)
+    since = run.trace.time[rows] - run.trace.time[span.open]
+    for stream in (run.trace.resin, run.trace.hardener):
+        flow = stream.flow[rows]
+        ends.append(float(since[np.abs(flow - flow[-1]) > 0.02 * abs(flow[-1])].max(initial=0.0)))
+    return max(ends)
 
 
 def _number(run: Run, shot: int) -> str:
@@ -484,22 +494,13 @@ def _widest_tolerance(run: Run) -> float:
     return max(run.target.tolerance_high, run.target.tolerance_low)
 
 
-def _error_limits(run: Run, curves: Sequence[Outlet]) -> tuple[float, float]:
-    """Limits that show what a part can feel [%].
-
-    A first drop of pure resin or hardener reaches +-100 %; pieces that make up less than the
-    target's smallest one in all may leave the picture.
-    """
-    errors = np.concatenate([curve.error for curve in curves])
-    sizes = np.concatenate([np.diff(curve.volume) for curve in curves])
+def _error_limits(run: Run, *curves: Outlet) -> tuple[float, float]:
+    """Limits for all of the curves, and never less than twice the tolerance [%]."""
     low, high = 2.0 * run.target.tolerance_low, 2.0 * run.target.tolerance_high
-    if errors.size:
-        order = np.argsort(errors)
-        share = np.cumsum(sizes[order]) / sizes.sum()
-        spare = 0.2 * run.target.resolve
-        low = max(low, -float(errors[order][np.searchsorted(share, spare)]))
-        high = max(high, float(errors[order][np.searchsorted(share, 1.0 - spare)]))
-    return -120.0 * low, 130.0 * high
+    for curve in curves:
+        low = max(low, -float(curve.error.min(initial=0.0)))
+        high = max(high, float(curve.error.max(initial=0.0)))
+    return -100.0 * (low + 0.15 * (low + high)), 100.0 * (high + 0.2 * (low + high))
 
 
 def _swept(result: TrimResult, trial: _core.Trial) -> float:
@@ -509,6 +510,25 @@ def _swept(result: TrimResult, trial: _core.Trial) -> float:
         if result.core.curve_sweeps_resin
         else trial.hardener_back_pressure
     )
+
+
+def _curve(result: TrimResult) -> list[_core.Trial]:
+    """Sort the curve's settings and, where they lie on it, the answer and the ends of its band."""
+    trials = list(result.curve)
+    if result.answer.feasible:
+        core = result.answer.core
+        trials += [
+            trial
+            for trial in (core.trial, core.band_open, core.band_closed)
+            if _on_curve(result, trial)
+        ]
+    return sorted(trials, key=lambda trial: _swept(result, trial))
+
+
+def _on_curve(result: TrimResult, trial: _core.Trial) -> bool:
+    """Whether the throttle that the curve leaves alone stands where it does on the curve."""
+    fixed = "hardener" if result.core.curve_sweeps_resin else "resin"
+    return any(getattr(t.settings, fixed) == getattr(trial.settings, fixed) for t in result.curve)
 
 
 def _curve_limits(result: TrimResult, added: Floats) -> tuple[float, float]:
@@ -639,11 +659,10 @@ def _mark_hold_up(ax: Axes, run: Run) -> None:
     )
     ax.annotate(
         f"the mixer holds {_volume(held)}",
-        (held / ML / 2.0, 0.05),
+        (0.0, 0.05),
         xycoords=across,
-        xytext=(0, 3),
+        xytext=(4, 3),
         textcoords="offset points",
-        ha="center",
         fontsize="small",
     )
 
@@ -656,7 +675,8 @@ def _lead_frame(ax: Axes, run: Run, shot: int) -> None:
     ax.axhline(0.0, color=_neutral(), linewidth=_line_width(0.4))
     _mark_x(ax, run.measures.shots[shot].duration, "close")
     _time_limits(ax, run, shot)
-    ax.margins(y=0.12)
+    ax.margins(y=0.1)
+    _headroom(ax, 0.1)
     _label(ax, "time since the open command [s]", "lead of the hardener [mL]")
 
 
@@ -674,7 +694,6 @@ def _peaks(ax: Axes, curve: _core.LeadCurve, measures: _core.ShotMeasures) -> No
             color=colour,
             label=f"{name} {_signed(value)} mL",
             zorder=3,
-            clip_on=False,
         )
 
 
@@ -700,17 +719,18 @@ def _swing(ax: Axes, measures: _core.ShotMeasures) -> None:
 def _outlet_before_after(ax: Axes, answer: Answer, shot: int) -> None:
     before = answer.before.outlet(shot)
     shown = [before]
-    _steps(ax, before, color=RESIN, linestyle="--", label="before")
+    width = _line_width(1.0)
+    _steps(ax, before, color=RESIN, linestyle="--", linewidth=width, label="before")
     if answer.feasible:
         after = answer.after.outlet(shot)
         shown.append(after)
-        _steps(ax, after, color=_neutral(), zorder=3, label="after")
+        _steps(ax, after, color=_neutral(), linewidth=width, zorder=3, label="after")
         _zones(ax, answer.after, after)
     _tolerance_band(ax, answer.before)
     spans = [_moving(answer.before, curve) for curve in shown]
     first, last = min(span[0] for span in spans), max(span[1] for span in spans)
     ax.set_xlim(max(first - 0.15 * (last - first), 0.0), last + 0.15 * (last - first))
-    ax.set_ylim(*_error_limits(answer.before, shown))
+    ax.set_ylim(*_error_limits(answer.before, *shown))
     _mark_x(ax, _shot_volume(answer.before, shot), "close before", "next shot")
     _label(ax, "liquid dispensed since the open command [mL]", "ratio error [%]")
     _title(ax, f"outlet, {_model_name(answer.before, 'case')}")
@@ -734,15 +754,17 @@ def _mark_answers(ax: Axes, result: TrimResult) -> None:
     best = result.answer
     if not best.feasible:
         return
-    band = [_swept(result, trial) / BAR for trial in (best.core.band_open, best.core.band_closed)]
-    ax.axvspan(
-        min(band),
-        max(band),
-        color=_neutral(),
-        alpha=0.12,
-        linewidth=0.0,
-        label="keeps nine tenths of the gain",
-    )
+    ends = (best.core.band_open, best.core.band_closed)
+    if all(_on_curve(result, trial) for trial in ends):
+        band = [_swept(result, trial) / BAR for trial in ends]
+        ax.axvspan(
+            min(band),
+            max(band),
+            color=_neutral(),
+            alpha=0.12,
+            linewidth=0.0,
+            label="keeps nine tenths of the gain",
+        )
     at = _swept(result, best.core.trial) / BAR
     ax.axvline(at, color=_neutral(), linewidth=_line_width(0.5), linestyle="--")
 
@@ -765,13 +787,11 @@ def _points(ax: Axes, result: TrimResult) -> None:
             color=_neutral(),
             label=f"S, {label}",
             zorder=4,
-            clip_on=False,
         )
 
 
-def _mark_limits(ax: Axes, result: TrimResult) -> None:
+def _mark_limits(ax: Axes, result: TrimResult, curve: Sequence[_core.Trial]) -> None:
     """Hatch what breaks a limit, from the last allowed setting on."""
-    curve = result.curve
     added = [_swept(result, trial) / BAR for trial in curve]
     for i, trial in enumerate(curve):
         if not trial.refused:
@@ -786,7 +806,7 @@ def _mark_limits(ax: Axes, result: TrimResult) -> None:
             alpha=0.25,
             hatch="xx",
             linewidth=0.0,
-            label="not allowed",
+            label="not allowed on this curve",
         )
     limit = result.options.max_back_pressure / BAR
     if math.isfinite(limit):
@@ -847,6 +867,20 @@ def _strip(
     )
 
 
+def _fit(ax: Axes, low: float, high: float) -> None:
+    """Limits of x, and those of y that fit what is drawn between them."""
+    shown = []
+    for line in ax.lines:
+        x, y = (np.asarray(data, dtype=float) for data in line.get_data())
+        if x.size and line.get_transform() == ax.transData:
+            shown.append(y[(x >= low) & (x <= high)])
+    ax.set_xlim(low, high)
+    values = np.concatenate(shown) if shown else np.zeros(1)
+    if values.size and values.max() > values.min():
+        margin = 0.06 * (values.max() - values.min())
+        ax.set_ylim(values.min() - margin, values.max() + margin)
+
+
 def _psi_axis(ax: Axes, which: Literal["x", "y"] = "y") -> None:
     """Second axis in psi beside one in bar."""
     psi = units.convert(BAR, units.PRESSURE, "psi")  # in one bar
@@ -871,11 +905,17 @@ def _second_axis(ax: Axes, which: Literal["x", "y"], factor: float) -> Any:
     return ax.secondary_yaxis("right", functions=(there, back)).yaxis
 
 
+def _headroom(ax: Axes, share: float) -> None:
+    """Room above the curves, as a share of their height, for words."""
+    bottom, top = ax.get_ylim()
+    ax.set_ylim(bottom, top + share * (top - bottom))
+
+
 def _time_limits(ax: Axes, run: Run, shot: int) -> None:
     """From the open command until well after the lead has settled, at most until both are shut."""
     span = run.trace.shots[shot]
     whole = float(run.trace.time[span.shut] - run.trace.time[span.open])
-    window = min(4.0 * _settled(run, shot), 1.02 * whole)
+    window = min(3.0 * _settled(run, shot), 1.02 * whole)
     ax.set_xlim(-0.02 * window, window)
 
 
@@ -908,9 +948,9 @@ def _label(ax: Axes, x: str, y: str) -> None:
         ax.set_ylabel(y)
 
 
-def _title(ax: Axes, text: str) -> None:
+def _title(ax: Axes, text: str, **place: Any) -> None:
     if not ax.get_title():
-        ax.set_title(text, fontsize="medium")
+        ax.set_title(text, fontsize="medium", **place)
 
 
 def _legend(ax: Axes, **place: Any) -> None:
