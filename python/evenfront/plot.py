@@ -9,6 +9,7 @@ nothing depends on colour. Pressures read in bar and psi.
 from __future__ import annotations
 
 import math
+import textwrap
 from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -179,9 +180,7 @@ def pressures(run: Run, *, shot: int | None = -1, ax: Axes | None = None) -> Axe
         )
     mixer = run.trace.mixer_pressure[rows] / BAR
     ax.plot(time, mixer, color=_neutral(), linestyle=":", label="mixing point")
-    if shot is None:
-        ax.margins(x=0.0)
-    else:
+    if shot is not None:
         _mark_x(ax, run.measures.shots[shot].duration, "close")
         _time_limits(ax, run, shot)
     ax.set_ylim(bottom=min(0.0, ax.get_ylim()[0]))
@@ -292,10 +291,11 @@ def trim_curve(
     draw(lower, lambda t: t.swing, color=colour, linestyle="-.", label="swing")
     draw(lower, lambda t: t.net_lead, color=colour, linestyle=":", label="net lead")
     lower.axhline(0.0, color=colour, linewidth=_line_width(0.4))
+    limits = _curve_limits(result, added)
     for ax in (upper, lower):
         _mark_answers(ax, result)
-        _mark_limits(ax, result, curve)
-        _fit(ax, *_curve_limits(result, added))
+        _mark_limits(ax, result, curve, limits[1])
+        _fit(ax, *limits)
     upper.set_ylim(bottom=0.0)
     side = result.case.labels[0 if result.core.curve_sweeps_resin else 1]
     pressure = f"back pressure added by the {side} throttle [bar]"
@@ -381,7 +381,7 @@ def _run_page(run: Run, shot: int) -> tuple[Figure, dict[str, Axes]]:
     if not run.measures.shots:
         figure, panels = _page([["pressures"]], (7.0, 4.5), run.case.title)
         pressures(run, shot=None, ax=panels["pressures"])
-        _title(panels["pressures"], run.message)
+        _title(panels["pressures"], textwrap.fill(run.message, 80))
         return figure, panels
     rows = [["outlet", "lead"], ["strip", "strip"], ["flows", "pressures"]]
     figure, panels = _page(rows, (11.0, 11.0), f"{run.case.title}, shot {_number(run, shot)}")
@@ -790,17 +790,17 @@ def _points(ax: Axes, result: TrimResult) -> None:
         )
 
 
-def _mark_limits(ax: Axes, result: TrimResult, curve: Sequence[_core.Trial]) -> None:
-    """Hatch what breaks a limit, from the last allowed setting on."""
+def _mark_limits(ax: Axes, result: TrimResult, curve: Sequence[_core.Trial], last: float) -> None:
+    """Hatch what breaks a limit, from the last allowed setting on, as far as `last` [bar]."""
     added = [_swept(result, trial) / BAR for trial in curve]
     for i, trial in enumerate(curve):
-        if not trial.refused:
+        start = added[max(i - 1, 0)]
+        if not trial.refused or start >= last:
             continue
         following = i + 1 < len(curve) and not curve[i + 1].refused
-        ends = (added[max(i - 1, 0)], added[i + 1 if following else i])
         ax.axvspan(
-            min(ends),
-            max(ends),
+            start,
+            added[i + 1 if following else i],
             facecolor="none",
             edgecolor=_neutral(),
             alpha=0.25,
@@ -809,7 +809,7 @@ def _mark_limits(ax: Axes, result: TrimResult, curve: Sequence[_core.Trial]) -> 
             label="not allowed on this curve",
         )
     limit = result.options.max_back_pressure / BAR
-    if math.isfinite(limit):
+    if limit < last:
         _mark_x(ax, limit, "limit")
 
 
