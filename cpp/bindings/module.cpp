@@ -14,6 +14,16 @@ void bind_transport(py::module_& m);
 void bind_lead(py::module_& m);
 void bind_trim(py::module_& m);
 void bind_remedies(py::module_& m);
+void bind_ratio(py::module_& m);
+void bind_drive(py::module_& m);
+void bind_shot(py::module_& m);
+void bind_gas(py::module_& m);
+void bind_stiffness(py::module_& m);
+void bind_soak(py::module_& m);
+void bind_settling(py::module_& m);
+void bind_prime(py::module_& m);
+void bind_fill(py::module_& m);
+void bind_mixer_life(py::module_& m);
 }  // namespace evenfront::python
 
 PYBIND11_MODULE(_core, m) {
@@ -31,4 +41,14 @@ PYBIND11_MODULE(_core, m) {
     bind_lead(m);
     bind_trim(m);
     bind_remedies(m);
+    bind_ratio(m);
+    bind_drive(m);
+    bind_shot(m);
+    bind_gas(m);
+    bind_stiffness(m);
+    bind_soak(m);
+    bind_settling(m);
+    bind_prime(m);
+    bind_fill(m);
+    bind_mixer_life(m);
 }

@@ -9,6 +9,8 @@ import numpy.typing
 import typing
 
 __all__: list[str] = [
+    "Answer",
+    "Assumption",
     "BetweenShots",
     "Composition",
     "Cylinder",
@@ -19,14 +21,19 @@ __all__: list[str] = [
     "Machine",
     "Mixer",
     "Numerics",
+    "Objective",
     "OffRatio",
     "PipeFlow",
+    "Remedy",
+    "RemedyKind",
     "Residence",
     "ResidenceTime",
     "Rheology",
     "RunMeasures",
     "Segment",
+    "Sensitivity",
     "Sequence",
+    "Settings",
     "Shaft",
     "ShearLaw",
     "ShotMeasures",
@@ -35,6 +42,7 @@ __all__: list[str] = [
     "SlitFlow",
     "Start",
     "Starved",
+    "Station",
     "Status",
     "Steady",
     "SteadyStream",
@@ -47,38 +55,114 @@ __all__: list[str] = [
     "ThrottleFlow",
     "ThrottleKind",
     "Trace",
+    "Trial",
+    "Trim",
+    "TrimOptions",
+    "age_at_exit",
+    "aged_viscosity",
     "apparent_viscosity",
     "area",
     "at_temperature",
+    "blend_equivalent",
     "blend_viscosity",
+    "blocked_in_pressure",
+    "blocked_pressure",
+    "bore_ratio",
+    "change_over_time",
     "compressibility",
+    "compression",
+    "counts_of_travel",
+    "cylinder_fourier",
+    "cylinder_root",
+    "cylinder_soak",
+    "cylinder_soak_mean",
     "density",
+    "drop_volume",
+    "elastic_wall_expansion",
+    "equivalent_weight",
+    "feed_bore",
+    "feed_flow",
+    "filled_viscosity",
+    "filler_fraction",
+    "film_left",
+    "foam_fill",
+    "force_for_flow",
+    "force_for_rating",
+    "free_gas_of_modulus",
     "gas_constant",
     "gas_expansion",
+    "gas_left",
+    "gas_share",
+    "hardener_bore",
+    "hardener_leak_error",
+    "heat_rate",
+    "hindered_by_viscosity",
+    "hindered_settling",
     "hold_up",
+    "holding_yield_stress",
+    "idle_time",
     "inlet_composition",
     "laminar_limit",
+    "laminar_washout",
     "lead_curve",
     "least_free_gas",
+    "least_shot",
+    "line_loss",
+    "liquid_per_volume",
+    "longest_pause",
     "measure",
+    "measure_trial",
+    "metered_ratio",
     "mixer_resistance",
     "needle_gap",
+    "objective_value",
     "off_ratio",
+    "outlet_composition",
+    "pressure_for_leak",
+    "pressure_stations",
+    "prime_reach",
+    "prime_time",
+    "purge_volumes",
     "ratio_error",
+    "refill_ratio_error",
+    "remedies",
+    "residence_in_flow",
     "residence_time",
+    "resin_leak_error",
+    "retract_speed",
     "reynolds_number",
+    "sensitivities",
     "setting",
+    "shots_per_stroke",
     "simulate",
+    "slab_fourier",
+    "slab_root",
+    "slab_soak",
+    "slab_soak_mean",
+    "stall_volume",
     "standard_gravity",
     "standard_pressure",
     "starvation_pressure",
     "steady_state",
+    "stoichiometric_ratio",
+    "stokes_velocity",
+    "swept_by_travel",
     "temperature_factor",
+    "temperature_for_viscosity",
+    "terminal_velocity",
     "thermal_density",
     "through_mixer",
+    "travel_of_counts",
+    "travel_of_volume",
+    "trim",
+    "try_settings",
     "unrated",
+    "vacuum_for_gas",
     "validate",
     "volume_factor",
+    "volume_ratio",
+    "wall_modulus",
+    "weight_ratio",
     "with_setting",
 ]
 
@@ -1244,6 +1328,73 @@ class ThrottleFlow:
         pressure difference [Pa], >= 0
         """
 
+class SteadyStream:
+    """One stream in steady flow."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> SteadyStream: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> SteadyStream: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    @property
+    def cylinder_pressure(self) -> float:
+        """gauge [Pa]"""
+    @property
+    def flow(self) -> float:
+        """liquid volume flow delivered [m^3/s]"""
+    @property
+    def mass_flow(self) -> float:
+        """delivered [kg/s]"""
+    @property
+    def reynolds_number(self) -> float:
+        """largest generalised Reynolds number in the line [-]"""
+    @property
+    def throttle_loss(self) -> float:
+        """in the throttle alone [Pa]"""
+    @property
+    def throttle_pressure(self) -> float:
+        """at the last node of the line [Pa]"""
+
+class Steady:
+    """Constant-drive steady state at one shaft position."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Steady: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> Steady: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    @property
+    def blend_viscosity(self) -> float:
+        """used for R_m [Pa s]"""
+    @property
+    def flows(self) -> bool:
+        """false: the drive cannot move the shaft [-]"""
+    @property
+    def hardener(self) -> SteadyStream:
+        """the thin stream [-]"""
+    @property
+    def mixer_pressure(self) -> float:
+        """p_m [Pa]"""
+    @property
+    def mixer_resistance(self) -> float:
+        """R_m [Pa s/m^3]"""
+    @property
+    def ratio(self) -> float:
+        """delivered hardener per resin by liquid volume, r_s [-]"""
+    @property
+    def reason(self) -> str:
+        """one sentence when nothing flows [-]"""
+    @property
+    def resin(self) -> SteadyStream:
+        """the thick stream [-]"""
+    @property
+    def speed(self) -> float:
+        """v of the shaft [m/s]"""
+
 class Status(enum.Enum):
     """How a run ended."""
 
@@ -1377,78 +1528,17 @@ class Trace:
     def status(self) -> Status:
         """how it ended [-]"""
     @property
+    def steady(self) -> Steady:
+        """constant-drive steady state of the same settings [-]"""
+    @property
     def steps(self) -> int:
         """accepted time steps [-]"""
     @property
     def time(self) -> numpy.typing.NDArray[numpy.float64]:
         """since the run began [s]"""
-
-class SteadyStream:
-    """One stream in steady flow."""
-
-    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
-    def __copy__(self) -> SteadyStream: ...
-    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> SteadyStream: ...
-    def __eq__(self, other: typing.Any) -> bool: ...
-    def __getstate__(self) -> tuple[typing.Any, ...]: ...
-    def __repr__(self) -> str: ...
-    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
     @property
-    def cylinder_pressure(self) -> float:
-        """gauge [Pa]"""
-    @property
-    def flow(self) -> float:
-        """liquid volume flow delivered [m^3/s]"""
-    @property
-    def mass_flow(self) -> float:
-        """delivered [kg/s]"""
-    @property
-    def reynolds_number(self) -> float:
-        """largest generalised Reynolds number in the line [-]"""
-    @property
-    def throttle_loss(self) -> float:
-        """in the throttle alone [Pa]"""
-    @property
-    def throttle_pressure(self) -> float:
-        """at the last node of the line [Pa]"""
-
-class Steady:
-    """Constant-drive steady state at one shaft position."""
-
-    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
-    def __copy__(self) -> Steady: ...
-    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> Steady: ...
-    def __eq__(self, other: typing.Any) -> bool: ...
-    def __getstate__(self) -> tuple[typing.Any, ...]: ...
-    def __repr__(self) -> str: ...
-    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
-    @property
-    def blend_viscosity(self) -> float:
-        """used for R_m [Pa s]"""
-    @property
-    def flows(self) -> bool:
-        """false: the drive cannot move the shaft [-]"""
-    @property
-    def hardener(self) -> SteadyStream:
-        """the thin stream [-]"""
-    @property
-    def mixer_pressure(self) -> float:
-        """p_m [Pa]"""
-    @property
-    def mixer_resistance(self) -> float:
-        """R_m [Pa s/m^3]"""
-    @property
-    def ratio(self) -> float:
-        """delivered hardener per resin by liquid volume, r_s [-]"""
-    @property
-    def reason(self) -> str:
-        """one sentence when nothing flows [-]"""
-    @property
-    def resin(self) -> SteadyStream:
-        """the thick stream [-]"""
-    @property
-    def speed(self) -> float:
-        """v of the shaft [m/s]"""
+    def warnings(self) -> tuple[str, ...]:
+        """limits passed and targets not reached, one sentence each [-]"""
 
 class ResidenceTime:
     """Residence-time distribution over theta = volume out / hold-up."""
@@ -1606,6 +1696,9 @@ class OffRatio:
     @property
     def volume(self) -> float:
         """liquid outside the tolerance [m^3]"""
+    @property
+    def zones(self) -> int:
+        """stretches outside the tolerance [-]"""
 
 class ShotMeasures:
     """One shot, open to close command. NaN where a thing does not occur."""
@@ -1688,7 +1781,7 @@ class ShotMeasures:
         """mixer length the off-ratio plug occupies [m]"""
 
 class RunMeasures:
-    """Every shot of a run, each with its steady state."""
+    """Every shot of a run, and the steady state they share."""
 
     __hash__: typing.ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> RunMeasures: ...
@@ -1701,8 +1794,8 @@ class RunMeasures:
     def shots(self) -> tuple[ShotMeasures, ...]:
         """measures of each shot [-]"""
     @property
-    def steady(self) -> tuple[Steady, ...]:
-        """steady state of each shot [-]"""
+    def steady(self) -> Steady:
+        """steady state of the settings [-]"""
 
 class LeadCurve:
     """Volumes and lead since the open command."""
@@ -1726,6 +1819,393 @@ class LeadCurve:
     @property
     def time(self) -> numpy.typing.NDArray[numpy.float64]:
         """since the open command [s]"""
+
+class Objective(enum.Enum):
+    """What a trim looks for."""
+
+    least_excess = 2
+    least_soft = 1
+    null_lead = 0
+
+class Settings:
+    """Settings of both throttles, resistance [Pa s/m^3] or turns."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Settings: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> Settings: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __init__(self, *, resin: float, hardener: float) -> None:
+        """Settings of both throttles, resistance [Pa s/m^3] or turns.
+
+        Parameters
+        ----------
+        resin
+            in the throttle's own unit [-]
+        hardener
+            likewise [-]
+        """
+    def __replace__(self, **kwargs: typing.Any) -> Settings:
+        """For copy.replace."""
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    def replace(self, **kwargs: typing.Any) -> Settings:
+        """The same with some fields changed, by keyword."""
+    @property
+    def hardener(self) -> float:
+        """likewise [-]"""
+    @property
+    def resin(self) -> float:
+        """in the throttle's own unit [-]"""
+
+class Trial:
+    """One pair of settings, simulated; measures of the last shot."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Trial: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> Trial: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    @property
+    def after_close_lead(self) -> float:
+        """while the shut-offs close [m^3]"""
+    @property
+    def flow(self) -> float:
+        """steady liquid flow of both streams [m^3/s]"""
+    @property
+    def hardener_back_pressure(self) -> float:
+        """added [Pa]"""
+    @property
+    def hardener_cylinder(self) -> float:
+        """steady gauge, flowing [Pa]"""
+    @property
+    def hardener_cylinder_closed(self) -> float:
+        """at the open command [Pa]"""
+    @property
+    def hardener_head(self) -> float:
+        """steady, before the throttle [Pa]"""
+    @property
+    def net_lead(self) -> float:
+        """at the close command [m^3]"""
+    @property
+    def outlet(self) -> OffRatio:
+        """by the case's residence model [-]"""
+    @property
+    def refused(self) -> str:
+        """constraint it breaks, empty: allowed [-]"""
+    @property
+    def resin_back_pressure(self) -> float:
+        """added [Pa]"""
+    @property
+    def resin_cylinder(self) -> float:
+        """steady gauge, flowing [Pa]"""
+    @property
+    def resin_cylinder_closed(self) -> float:
+        """at the open command [Pa]"""
+    @property
+    def resin_head(self) -> float:
+        """steady, before the throttle [Pa]"""
+    @property
+    def settings(self) -> Settings:
+        """of both throttles [-]"""
+    @property
+    def shot_resin(self) -> float:
+        """resin of the shot [m^3]"""
+    @property
+    def status(self) -> Status:
+        """how the run ended [-]"""
+    @property
+    def swing(self) -> float:
+        """highest minus lowest lead [m^3]"""
+
+class TrimOptions:
+    """Constraints of a trim."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> TrimOptions: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> TrimOptions: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __init__(
+        self,
+        *,
+        fix_resin: bool = False,
+        fix_hardener: bool = False,
+        max_back_pressure: float = ...,
+        least_flow: float = 0.7,
+        threads: int = 0,
+    ) -> None:
+        """Constraints of a trim.
+
+        Parameters
+        ----------
+        fix_resin
+            leave the resin throttle [-]
+        fix_hardener
+            leave the hardener throttle [-]
+        max_back_pressure
+            added, each side [Pa]
+        least_flow
+            of the steady flow before [-], 0 ... 1
+        threads
+            0: one a core [-]
+        """
+    def __replace__(self, **kwargs: typing.Any) -> TrimOptions:
+        """For copy.replace."""
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    def replace(self, **kwargs: typing.Any) -> TrimOptions:
+        """The same with some fields changed, by keyword."""
+    @property
+    def fix_hardener(self) -> bool:
+        """leave the hardener throttle [-]"""
+    @property
+    def fix_resin(self) -> bool:
+        """leave the resin throttle [-]"""
+    @property
+    def least_flow(self) -> float:
+        """of the steady flow before [-], 0 ... 1"""
+    @property
+    def max_back_pressure(self) -> float:
+        """added, each side [Pa]"""
+    @property
+    def threads(self) -> int:
+        """0: one a core [-]"""
+
+class Answer:
+    """Best settings for one objective."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Answer: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> Answer: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    @property
+    def band_closed(self) -> Trial:
+        """more closed end of the band [-]"""
+    @property
+    def band_open(self) -> Trial:
+        """more open end of the band that holds [-]"""
+    @property
+    def feasible(self) -> bool:
+        """whether there is an answer [-]"""
+    @property
+    def fold(self) -> float:
+        """nearest setting with other off-ratio zones, or NaN [-]"""
+    @property
+    def highest_net_lead(self) -> float:
+        """over all settings tried [m^3]"""
+    @property
+    def lowest_net_lead(self) -> float:
+        """over all settings tried [m^3]"""
+    @property
+    def objective(self) -> Objective:
+        """what was looked for [-]"""
+    @property
+    def reason(self) -> str:
+        """why not, or what to know first [-]"""
+    @property
+    def trial(self) -> Trial:
+        """at the answer [-]"""
+
+class Trim:
+    """The case as written, the answers, and the curve through them."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Trim: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> Trim: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    @property
+    def answers(self) -> tuple[Answer, ...]:
+        """one per objective [-]"""
+    @property
+    def before(self) -> Trial:
+        """the case as written [-]"""
+    @property
+    def curve(self) -> tuple[Trial, ...]:
+        """settings of the swept side, open to closed [-]"""
+    @property
+    def curve_sweeps_resin(self) -> bool:
+        """side of the curve [-]"""
+    @property
+    def simulations(self) -> int:
+        """transients it took [-]"""
+
+class RemedyKind(enum.Enum):
+    """What a remedy changes."""
+
+    bleed_pocket = 6
+    degas_hardener = 5
+    degas_resin = 4
+    delay_hardener = 3
+    delay_resin = 2
+    heat_resin = 7
+    hold = 1
+    preload = 0
+    purge = 10
+    shorter_hose = 8
+    stiffer_hose = 9
+
+class Assumption(enum.Enum):
+    """What a trim depends on."""
+
+    drive_force = 3
+    hardener_temperature = 2
+    position = 6
+    resin_gas = 0
+    resin_temperature = 1
+    resin_viscosity = 5
+    wall_expansion = 4
+
+class Remedy:
+    """The machine changed in one respect, simulated."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Remedy: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> Remedy: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    @property
+    def amount(self) -> float:
+        """by how much, SI, by kind [-]"""
+    @property
+    def flow_change(self) -> float:
+        """steady flow after / before - 1 [-]"""
+    @property
+    def kind(self) -> RemedyKind:
+        """what is changed [-]"""
+    @property
+    def machine(self) -> Machine:
+        """changed [-]"""
+    @property
+    def place(self) -> str:
+        """where, or empty [-]"""
+    @property
+    def sequence(self) -> Sequence:
+        """changed [-]"""
+    @property
+    def soft_removed(self) -> float:
+        """S before minus S after [m^3]"""
+    @property
+    def trial(self) -> Trial:
+        """measures of its last shot [-]"""
+    @property
+    def wait(self) -> float:
+        """time lost, per shot [s]"""
+    @property
+    def waste(self) -> float:
+        """to the cup, per shot [m^3]"""
+
+class Sensitivity:
+    """One assumption changed at a given setting."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Sensitivity: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> Sensitivity: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    @property
+    def assumption(self) -> Assumption:
+        """what is changed [-]"""
+    @property
+    def best(self) -> Trial:
+        """at that setting [-]"""
+    @property
+    def best_setting(self) -> float:
+        """of the swept throttle [-]"""
+    @property
+    def changed(self) -> float:
+        """as tried [-]"""
+    @property
+    def trial(self) -> Trial:
+        """at the unchanged settings [-]"""
+    @property
+    def value(self) -> float:
+        """as assumed, SI, a shift or a factor [-]"""
+
+class Station:
+    """One piece of a stream in steady flow."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Station: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> Station: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    @property
+    def loss(self) -> float:
+        """pressure lost in it [Pa]"""
+    @property
+    def name(self) -> str:
+        """cylinder, a segment, throttle, shut-off, mixer [-]"""
+    @property
+    def pressure(self) -> float:
+        """gauge, at its upstream end [Pa]"""
+    @property
+    def rating(self) -> float:
+        """highest pressure allowed [Pa]; infinite: none"""
+    @property
+    def stream(self) -> str:
+        """resin, hardener, or both for the mixer [-]"""
+
+@typing.overload
+def age_at_exit(hold_up: float, shot: float, flow: float, dwell: float) -> float: ...
+@typing.overload
+def age_at_exit(
+    hold_up: numpy.typing.ArrayLike,
+    shot: numpy.typing.ArrayLike,
+    flow: numpy.typing.ArrayLike,
+    dwell: numpy.typing.ArrayLike,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Age of the oldest blend that leaves as shots follow one another, plug flow.
+
+    Parameters
+    ----------
+    hold_up
+        liquid the mixer holds [m^3], > 0
+    shot
+        of both streams [m^3], > 0
+    flow
+        while dispensing [m^3/s], > 0
+    dwell
+        between shots [s], >= 0
+
+    Returns
+    -------
+    age [s]
+    """
+
+@typing.overload
+def aged_viscosity(age: float, doubling_time: float) -> float: ...
+@typing.overload
+def aged_viscosity(
+    age: numpy.typing.ArrayLike, doubling_time: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Viscosity over that of fresh blend, 2^(age/doubling_time).
+
+    Parameters
+    ----------
+    age
+        [s], >= 0
+    doubling_time
+        [s], > 0
+
+    Returns
+    -------
+    factor [-]
+    """
 
 @typing.overload
 def apparent_viscosity(law: ShearLaw, shear_rate: float) -> float: ...
@@ -1800,6 +2280,23 @@ def at_temperature(rheology: Rheology, temperature: float) -> ShearLaw:
     ShearLaw(consistency=20.0, index=0.8, yield_stress=0.0)
     """
 
+def blend_equivalent(
+    mass: numpy.typing.NDArray[numpy.float64], equivalent: numpy.typing.NDArray[numpy.float64]
+) -> float:
+    """Equivalent weight of a blend, sum(w)/sum(w/E).
+
+    Parameters
+    ----------
+    mass
+        w of each part [-], >= 0
+    equivalent
+        E of each part [g/mol or kg/mol], > 0; infinite: inert
+
+    Returns
+    -------
+    equivalent weight [unit of E]
+    """
+
 def blend_viscosity(
     mixer: Mixer, resin: Rheology, hardener: Rheology, resin_flow: float, hardener_flow: float
 ) -> float:
@@ -1821,6 +2318,102 @@ def blend_viscosity(
     Returns
     -------
     viscosity [Pa s]
+    """
+
+@typing.overload
+def blocked_in_pressure(
+    liquid: Liquid, start: float, end: float, wall_softness: float
+) -> float: ...
+@typing.overload
+def blocked_in_pressure(
+    liquid: Liquid,
+    start: numpy.typing.ArrayLike,
+    end: numpy.typing.ArrayLike,
+    wall_softness: numpy.typing.ArrayLike,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Pressure rise of liquid shut in between closed valves when warmed.
+
+    Parameters
+    ----------
+    liquid
+        the liquid [-]
+    start
+        temperature at p = 0 [K], > 0
+    end
+        temperature [K], at least `start`
+    wall_softness
+        wall expansion over bore area [1/Pa], >= 0
+
+    Returns
+    -------
+    gauge pressure [Pa]
+    """
+
+@typing.overload
+def blocked_pressure(cylinder: Cylinder, force: float) -> float: ...
+@typing.overload
+def blocked_pressure(
+    cylinder: Cylinder, force: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Pressure in one cylinder alone whose outlet is blocked, the other being open.
+
+    Parameters
+    ----------
+    cylinder
+        the blocked one [-]
+    force
+        of the drive [N], >= 0
+
+    Returns
+    -------
+    gauge pressure F/A [Pa]
+    """
+
+@typing.overload
+def bore_ratio(resin_bore: float, hardener_bore: float) -> float: ...
+@typing.overload
+def bore_ratio(
+    resin_bore: numpy.typing.ArrayLike, hardener_bore: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Ratio by actual volume that two bores on one shaft meter.
+
+    Parameters
+    ----------
+    resin_bore
+        of the resin's cylinder [m], > 0
+    hardener_bore
+        of the hardener's cylinder [m], > 0
+
+    Returns
+    -------
+    (d_h/d_r)^2 [-]
+
+    Examples
+    --------
+    >>> round(bore_ratio(0.05, 0.02), 6)
+    0.16
+    """
+
+@typing.overload
+def change_over_time(volume: float, heel: float, flow: float) -> float: ...
+@typing.overload
+def change_over_time(
+    volume: numpy.typing.ArrayLike, heel: numpy.typing.ArrayLike, flow: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Time until a container has to be changed.
+
+    Parameters
+    ----------
+    volume
+        of the container [m^3], > 0
+    heel
+        share that cannot be drawn [-], >= 0 and < 1
+    flow
+        averaged over work and pauses [m^3/s], > 0
+
+    Returns
+    -------
+    time [s]
     """
 
 @typing.overload
@@ -1847,6 +2440,130 @@ def compressibility(
     >>> stiff = Liquid(density=1600.0, bulk_modulus=2.5e9)
     >>> round(compressibility(stiff, 1e7) * 2.5e9, 3)
     1.0
+    """
+
+@typing.overload
+def compression(liquid: Liquid, start: float, end: float) -> float: ...
+@typing.overload
+def compression(
+    liquid: Liquid, start: numpy.typing.ArrayLike, end: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Share of a volume that gives way from one pressure to another, 1 - v(end)/v(start).
+
+    Parameters
+    ----------
+    liquid
+        the liquid [-]
+    start
+        gauge [Pa], > -p0
+    end
+        gauge [Pa], > -p0
+
+    Returns
+    -------
+    share [-]; times a cylinder's length it is the lost motion
+    """
+
+@typing.overload
+def counts_of_travel(travel: float, encoder: float) -> float: ...
+@typing.overload
+def counts_of_travel(
+    travel: numpy.typing.ArrayLike, encoder: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Encoder counts of a travel, not rounded.
+
+    Parameters
+    ----------
+    travel
+        [m]
+    encoder
+        counts as the controller counts them [1/m], > 0
+
+    Returns
+    -------
+    counts [-]
+    """
+
+@typing.overload
+def cylinder_fourier(biot: float, left: float) -> float: ...
+@typing.overload
+def cylinder_fourier(
+    biot: numpy.typing.ArrayLike, left: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Fourier number at which the middle of a long cylinder has come that close.
+
+    Parameters
+    ----------
+    biot
+        h R/lambda [-], > 0; infinite: wall held at its temperature
+    left
+        of the temperature difference, in the middle [-], > 0 and < 1
+
+    Returns
+    -------
+    alpha t/R^2 [-]
+    """
+
+@typing.overload
+def cylinder_root(biot: float, k: typing.Annotated[float, numpy.int32]) -> float: ...
+@typing.overload
+def cylinder_root(
+    biot: numpy.typing.ArrayLike, k: typing.Annotated[numpy.typing.ArrayLike, numpy.int32]
+) -> numpy.typing.NDArray[numpy.float64]:
+    """k-th root of z J1(z) = Bi J0(z).
+
+    Parameters
+    ----------
+    biot
+        h R/lambda [-], > 0; infinite: wall held at its temperature
+    k
+        1, 2, ... [-]
+
+    Returns
+    -------
+    root [-]
+    """
+
+@typing.overload
+def cylinder_soak(biot: float, fourier: float, position: float) -> float: ...
+@typing.overload
+def cylinder_soak(
+    biot: numpy.typing.ArrayLike, fourier: numpy.typing.ArrayLike, position: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Temperature difference left in a long cylinder.
+
+    Parameters
+    ----------
+    biot
+        h R/lambda [-], > 0; infinite: wall held at its temperature
+    fourier
+        alpha t/R^2 [-], 0 or at least 1e-4
+    position
+        from the middle, over R [-], 0 ... 1
+
+    Returns
+    -------
+    (T - T_wall)/(T_start - T_wall) [-]
+    """
+
+@typing.overload
+def cylinder_soak_mean(biot: float, fourier: float) -> float: ...
+@typing.overload
+def cylinder_soak_mean(
+    biot: numpy.typing.ArrayLike, fourier: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Mean temperature difference left in a long cylinder.
+
+    Parameters
+    ----------
+    biot
+        h R/lambda [-], > 0; infinite: wall held at its temperature
+    fourier
+        alpha t/R^2 [-], 0 or at least 1e-4
+
+    Returns
+    -------
+    mean difference over that at start [-]
     """
 
 @typing.overload
@@ -1885,6 +2602,284 @@ def density(
     """
 
 @typing.overload
+def drop_volume(tip_bore: float, surface_tension: float, density: float) -> float: ...
+@typing.overload
+def drop_volume(
+    tip_bore: numpy.typing.ArrayLike,
+    surface_tension: numpy.typing.ArrayLike,
+    density: numpy.typing.ArrayLike,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Volume of a drop that falls from a round tip, within a quarter.
+
+    Parameters
+    ----------
+    tip_bore
+        diameter wetted [m], > 0
+    surface_tension
+        [N/m], > 0
+    density
+        [kg/m^3], > 0
+
+    Returns
+    -------
+    volume [m^3]
+    """
+
+@typing.overload
+def elastic_wall_expansion(young: float, poisson: float, bore: float, outside: float) -> float: ...
+@typing.overload
+def elastic_wall_expansion(
+    young: numpy.typing.ArrayLike,
+    poisson: numpy.typing.ArrayLike,
+    bore: numpy.typing.ArrayLike,
+    outside: numpy.typing.ArrayLike,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Volume per pressure and length that a thick elastic tube gives.
+
+    Parameters
+    ----------
+    young
+        E [Pa], > 0
+    poisson
+        nu [-], 0 ... 0.5
+    bore
+        Di [m], > 0
+    outside
+        Do [m], > Di
+
+    Returns
+    -------
+    wall expansion [m^3/(Pa m)]
+    """
+
+@typing.overload
+def equivalent_weight(molar_mass: float, groups: float) -> float: ...
+@typing.overload
+def equivalent_weight(
+    molar_mass: numpy.typing.ArrayLike, groups: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Mass per reactive group, M/f.
+
+    Parameters
+    ----------
+    molar_mass
+        M [g/mol or kg/mol], > 0
+    groups
+        f, reactive groups per molecule [-], > 0
+
+    Returns
+    -------
+    equivalent weight [unit of M]
+
+    Examples
+    --------
+    >>> equivalent_weight(103.0, 5)
+    20.6
+    """
+
+@typing.overload
+def feed_bore(law: ShearLaw, flow: float, pressure: float, length: float) -> float: ...
+@typing.overload
+def feed_bore(
+    law: ShearLaw,
+    flow: numpy.typing.ArrayLike,
+    pressure: numpy.typing.ArrayLike,
+    length: numpy.typing.ArrayLike,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Bore of a feed line that carries a flow.
+
+    Parameters
+    ----------
+    law
+        of the liquid at its temperature [-]
+    flow
+        [m^3/s], > 0
+    pressure
+        difference over the line [Pa], > 0
+    length
+        [m], > 0
+
+    Returns
+    -------
+    bore [m]
+    """
+
+@typing.overload
+def feed_flow(
+    law: ShearLaw, tank_pressure: float, bore: float, length: float, lowest: float = -90000.0
+) -> float: ...
+@typing.overload
+def feed_flow(
+    law: ShearLaw,
+    tank_pressure: numpy.typing.ArrayLike,
+    bore: numpy.typing.ArrayLike,
+    length: numpy.typing.ArrayLike,
+    lowest: numpy.typing.ArrayLike = -90000.0,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Largest flow through a feed line before the cylinder starves.
+
+    Parameters
+    ----------
+    law
+        of the liquid at its temperature [-]
+    tank_pressure
+        gauge [Pa], above `lowest`
+    bore
+        of the feed line [m], > 0
+    length
+        of the feed line [m], > 0
+    lowest
+        pressure allowed in the cylinder, gauge [Pa]
+
+    Returns
+    -------
+    flow [m^3/s]
+    """
+
+@typing.overload
+def filled_viscosity(fraction: float, packing: float = 0.64, intrinsic: float = 2.5) -> float: ...
+@typing.overload
+def filled_viscosity(
+    fraction: numpy.typing.ArrayLike,
+    packing: numpy.typing.ArrayLike = 0.64,
+    intrinsic: numpy.typing.ArrayLike = 2.5,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Viscosity of a filled liquid over that of the liquid.
+
+    Parameters
+    ----------
+    fraction
+        of filler by volume [-], 0 ... 1
+    packing
+        densest fraction [-], > fraction and at most 1
+    intrinsic
+        intrinsic viscosity [-], > 0
+
+    Returns
+    -------
+    factor [-]
+    """
+
+@typing.overload
+def filler_fraction(
+    weight_fraction: float, filler_density: float, liquid_density: float
+) -> float: ...
+@typing.overload
+def filler_fraction(
+    weight_fraction: numpy.typing.ArrayLike,
+    filler_density: numpy.typing.ArrayLike,
+    liquid_density: numpy.typing.ArrayLike,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Volume fraction of filler of a weight fraction.
+
+    Parameters
+    ----------
+    weight_fraction
+        of filler [-], 0 ... 1
+    filler_density
+        [kg/m^3], > 0
+    liquid_density
+        without filler [kg/m^3], > 0
+
+    Returns
+    -------
+    fraction by volume [-]
+    """
+
+@typing.overload
+def film_left(capillary: float) -> float: ...
+@typing.overload
+def film_left(capillary: numpy.typing.ArrayLike) -> numpy.typing.NDArray[numpy.float64]:
+    """Share of the bore that stays on the wall when gas pushes the liquid out.
+
+    Parameters
+    ----------
+    capillary
+        viscosity x velocity/surface tension [-], >= 0
+
+    Returns
+    -------
+    share [-], at most 0.64
+    """
+
+@typing.overload
+def foam_fill(free_gas: float, vacuum_abs: float) -> float: ...
+@typing.overload
+def foam_fill(
+    free_gas: numpy.typing.ArrayLike, vacuum_abs: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Largest share of a tank to fill before vacuum so that the foam stays inside.
+
+    Parameters
+    ----------
+    free_gas
+        at p0 [-], 0 ... 1
+    vacuum_abs
+        absolute pressure [Pa], > 0 and at most 101325
+
+    Returns
+    -------
+    share [-]
+    """
+
+def force_for_flow(machine: Machine, flow: float) -> float:
+    """Drive force for a steady flow, the reverse of steady_state.
+
+    Parameters
+    ----------
+    machine
+        the machine [-]
+    flow
+        liquid flow of both streams [m^3/s], > 0
+
+    Returns
+    -------
+    force [N]
+    """
+
+def force_for_rating(machine: Machine) -> float:
+    """Drive force at which the first rating is reached in steady flow.
+
+    Parameters
+    ----------
+    machine
+        the machine [-]
+
+    Returns
+    -------
+    force [N]; infinite without ratings
+    """
+
+@typing.overload
+def free_gas_of_modulus(
+    bulk_modulus: float, tangent_modulus: float, pressure: float, gas_exponent: float = 1.0
+) -> float: ...
+@typing.overload
+def free_gas_of_modulus(
+    bulk_modulus: numpy.typing.ArrayLike,
+    tangent_modulus: numpy.typing.ArrayLike,
+    pressure: numpy.typing.ArrayLike,
+    gas_exponent: numpy.typing.ArrayLike = 1.0,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Free gas at p0 of a liquid whose tangent bulk modulus was measured.
+
+    Parameters
+    ----------
+    bulk_modulus
+        K of the gas-free liquid [Pa], > 0
+    tangent_modulus
+        measured, without the walls' share [Pa], > 0 and at most K
+    pressure
+        gauge [Pa], > -p0
+    gas_exponent
+        n_g, polytropic [-], 1 ... 2
+
+    Returns
+    -------
+    free gas fraction [-]
+    """
+
+@typing.overload
 def gas_expansion(liquid: Liquid, pressure: float) -> float: ...
 @typing.overload
 def gas_expansion(
@@ -1911,6 +2906,160 @@ def gas_expansion(
     0.5
     """
 
+@typing.overload
+def gas_left(share: float, vacuum_abs: float) -> float: ...
+@typing.overload
+def gas_left(
+    share: numpy.typing.ArrayLike, vacuum_abs: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Free gas at p0 that vacuum leaves.
+
+    Parameters
+    ----------
+    share
+        of the volume that is gas under vacuum [-], >= 0 and < 1
+    vacuum_abs
+        absolute pressure [Pa], > 0 and at most 101325
+
+    Returns
+    -------
+    free gas fraction [-]
+    """
+
+@typing.overload
+def gas_share(liquid: Liquid, pressure: float) -> float: ...
+@typing.overload
+def gas_share(
+    liquid: Liquid, pressure: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Fraction of the volume that is gas at a pressure.
+
+    Parameters
+    ----------
+    liquid
+        the liquid [-]
+    pressure
+        gauge [Pa], > -p0
+
+    Returns
+    -------
+    fraction [-]
+    """
+
+@typing.overload
+def hardener_bore(
+    ratio: float, resin_bore: float, resin_liquid: float = 1.0, hardener_liquid: float = 1.0
+) -> float: ...
+@typing.overload
+def hardener_bore(
+    ratio: numpy.typing.ArrayLike,
+    resin_bore: numpy.typing.ArrayLike,
+    resin_liquid: numpy.typing.ArrayLike = 1.0,
+    hardener_liquid: numpy.typing.ArrayLike = 1.0,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Bore of the hardener's cylinder that delivers a ratio.
+
+    Parameters
+    ----------
+    ratio
+        hardener per resin by liquid volume [-], > 0
+    resin_bore
+        of the resin's cylinder [m], > 0
+    resin_liquid
+        liquid per volume in its cylinder [-], > 0
+    hardener_liquid
+        liquid per volume in its cylinder [-], > 0
+
+    Returns
+    -------
+    bore [m]
+    """
+
+@typing.overload
+def hardener_leak_error(leak: float, pressure: float, flow: float) -> float: ...
+@typing.overload
+def hardener_leak_error(
+    leak: numpy.typing.ArrayLike, pressure: numpy.typing.ArrayLike, flow: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Ratio error of a leak on the hardener's side, -g p/Q.
+
+    Parameters
+    ----------
+    leak
+        g past the seal [m^3/(s Pa)], >= 0
+    pressure
+        gauge [Pa], >= 0
+    flow
+        metered by that side's piston [m^3/s], > 0
+
+    Returns
+    -------
+    error of the ratio [-]
+    """
+
+@typing.overload
+def heat_rate(flow: float, density: float, specific_heat: float, rise: float) -> float: ...
+@typing.overload
+def heat_rate(
+    flow: numpy.typing.ArrayLike,
+    density: numpy.typing.ArrayLike,
+    specific_heat: numpy.typing.ArrayLike,
+    rise: numpy.typing.ArrayLike,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Heat rate that warms a flow, rho c q dT.
+
+    Parameters
+    ----------
+    flow
+        [m^3/s], >= 0
+    density
+        [kg/m^3], > 0
+    specific_heat
+        [J/(kg K)], > 0
+    rise
+        of temperature [K]
+
+    Returns
+    -------
+    heat rate [W]
+    """
+
+@typing.overload
+def hindered_by_viscosity(fraction: float) -> float: ...
+@typing.overload
+def hindered_by_viscosity(fraction: numpy.typing.ArrayLike) -> numpy.typing.NDArray[numpy.float64]:
+    """The same from density and viscosity of the mixture.
+
+    Parameters
+    ----------
+    fraction
+        of filler by volume [-], 0 ... 1
+
+    Returns
+    -------
+    factor (1 - phi)^2 10^(-1.82 phi) [-]
+    """
+
+@typing.overload
+def hindered_settling(fraction: float, exponent: float = 4.65) -> float: ...
+@typing.overload
+def hindered_settling(
+    fraction: numpy.typing.ArrayLike, exponent: numpy.typing.ArrayLike = 4.65
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Velocity of a suspension over that of a lone particle, (1 - phi)^n.
+
+    Parameters
+    ----------
+    fraction
+        of filler by volume [-], 0 ... 1
+    exponent
+        n [-], > 0; 4.65 in creeping flow
+
+    Returns
+    -------
+    factor [-]
+    """
+
 def hold_up(mixer: Mixer) -> float:
     """Volume of liquid a mixer holds.
 
@@ -1927,6 +3076,48 @@ def hold_up(mixer: Mixer) -> float:
     --------
     >>> round(hold_up(Mixer(bore=0.01, length=0.2)) * 1e6, 4)
     12.5664
+    """
+
+@typing.overload
+def holding_yield_stress(diameter: float, excess_density: float) -> float: ...
+@typing.overload
+def holding_yield_stress(
+    diameter: numpy.typing.ArrayLike, excess_density: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Smallest yield stress that holds a sphere at rest.
+
+    Parameters
+    ----------
+    diameter
+        of the particle [m], > 0
+    excess_density
+        particle less liquid [kg/m^3]
+
+    Returns
+    -------
+    yield stress [Pa]
+    """
+
+@typing.overload
+def idle_time(velocity: float, height: float, share: float) -> float: ...
+@typing.overload
+def idle_time(
+    velocity: numpy.typing.ArrayLike, height: numpy.typing.ArrayLike, share: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Longest idle until a share of the height has cleared.
+
+    Parameters
+    ----------
+    velocity
+        of the suspension [m/s], > 0
+    height
+        tank depth, hose bore or cylinder length [m], > 0
+    share
+        of the height [-], > 0 and at most 1
+
+    Returns
+    -------
+    time [s]
     """
 
 def inlet_composition(
@@ -1950,6 +3141,26 @@ def inlet_composition(
     composition along the volume in [m^3]
     """
 
+@typing.overload
+def laminar_washout(volumes: float, index: float = 1.0) -> float: ...
+@typing.overload
+def laminar_washout(
+    volumes: numpy.typing.ArrayLike, index: numpy.typing.ArrayLike = 1.0
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Share of a step that has come through a hose, laminar without diffusion.
+
+    Parameters
+    ----------
+    volumes
+        passed over held [-], >= 0
+    index
+        n of the power law [-], 0.1 ... 1
+
+    Returns
+    -------
+    share [-]
+    """
+
 def lead_curve(trace: Trace, shot: ShotSpan, steady_ratio: float, refine: int = 8) -> LeadCurve:
     """Volumes and lead since the open command.
 
@@ -1967,6 +3178,114 @@ def lead_curve(trace: Trace, shot: ShotSpan, steady_ratio: float, refine: int = 
     Returns
     -------
     time [s], volumes and lead [m^3]
+    """
+
+@typing.overload
+def least_shot(hardener_error: float, tolerance: float, ratio: float) -> float: ...
+@typing.overload
+def least_shot(
+    hardener_error: numpy.typing.ArrayLike,
+    tolerance: numpy.typing.ArrayLike,
+    ratio: numpy.typing.ArrayLike,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Least resin volume whose hardener is within tolerance, error/(tolerance ratio).
+
+    Parameters
+    ----------
+    hardener_error
+        all that does not grow with the shot [m^3], >= 0
+    tolerance
+        of the ratio, of itself [-], > 0
+    ratio
+        hardener per resin by liquid volume [-], > 0
+
+    Returns
+    -------
+    resin volume [m^3]
+    """
+
+@typing.overload
+def line_loss(
+    length: float,
+    inside: float,
+    outside: float,
+    conductivity: float,
+    film: float,
+    difference: float,
+) -> float: ...
+@typing.overload
+def line_loss(
+    length: numpy.typing.ArrayLike,
+    inside: numpy.typing.ArrayLike,
+    outside: numpy.typing.ArrayLike,
+    conductivity: numpy.typing.ArrayLike,
+    film: numpy.typing.ArrayLike,
+    difference: numpy.typing.ArrayLike,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Heat rate lost through an insulated round line.
+
+    Parameters
+    ----------
+    length
+        [m], > 0
+    inside
+        diameter of the insulation [m], > 0
+    outside
+        diameter of the insulation [m], at least `inside`
+    conductivity
+        of the insulation [W/(m K)], > 0
+    film
+        heat transfer to the room [W/(m^2 K)], > 0
+    difference
+        line less room [K]
+
+    Returns
+    -------
+    heat rate [W]
+    """
+
+@typing.overload
+def liquid_per_volume(liquid: Liquid, pressure: float, temperature: float) -> float: ...
+@typing.overload
+def liquid_per_volume(
+    liquid: Liquid, pressure: numpy.typing.ArrayLike, temperature: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Liquid volume (mass over reference density) per actual volume.
+
+    Parameters
+    ----------
+    liquid
+        the liquid [-]
+    pressure
+        gauge [Pa], > -p0
+    temperature
+        of the liquid [K]
+
+    Returns
+    -------
+    rho(p, T)/rho_ref [-]
+    """
+
+@typing.overload
+def longest_pause(working_life: float, share: float, age: float) -> float: ...
+@typing.overload
+def longest_pause(
+    working_life: numpy.typing.ArrayLike, share: numpy.typing.ArrayLike, age: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Longest pause after which the mixer's content may still be used.
+
+    Parameters
+    ----------
+    working_life
+        of the blend [s], > 0
+    share
+        of it that may pass [-], > 0 and at most 1
+    age
+        at exit in production [s], >= 0
+
+    Returns
+    -------
+    time [s]
     """
 
 @typing.overload
@@ -2008,7 +3327,53 @@ def measure(trace: Trace, machine: Machine, target: Target) -> RunMeasures:
 
     Returns
     -------
-    measures and steady state of each shot [-]
+    measures of each shot, and the steady state they share [-]
+    """
+
+def measure_trial(trace: Trace, machine: Machine, target: Target) -> Trial:
+    """Measures of the last shot of a run.
+
+    Parameters
+    ----------
+    trace
+        the run [-]
+    machine
+        the machine it was made with [-]
+    target
+        ratio and tolerance of the part [-]
+
+    Returns
+    -------
+    a trial without added back pressure [-]
+    """
+
+@typing.overload
+def metered_ratio(
+    resin_bore: float, hardener_bore: float, resin_liquid: float, hardener_liquid: float
+) -> float: ...
+@typing.overload
+def metered_ratio(
+    resin_bore: numpy.typing.ArrayLike,
+    hardener_bore: numpy.typing.ArrayLike,
+    resin_liquid: numpy.typing.ArrayLike,
+    hardener_liquid: numpy.typing.ArrayLike,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Ratio by liquid volume that two bores deliver without leak.
+
+    Parameters
+    ----------
+    resin_bore
+        of the resin's cylinder [m], > 0
+    hardener_bore
+        of the hardener's cylinder [m], > 0
+    resin_liquid
+        liquid per volume in the resin's cylinder [-], > 0
+    hardener_liquid
+        liquid per volume in the hardener's cylinder [-], > 0
+
+    Returns
+    -------
+    hardener per resin by liquid volume [-]
     """
 
 @typing.overload
@@ -2046,6 +3411,21 @@ def needle_gap(throttle: Throttle) -> float:
     gap [m]
     """
 
+def objective_value(trial: Trial, objective: Objective) -> float:
+    """Value an objective minimises.
+
+    Parameters
+    ----------
+    trial
+        settings tried [-]
+    objective
+        what to look for [-]
+
+    Returns
+    -------
+    |net lead|, soft volume, or surplus + missing [m^3]
+    """
+
 def off_ratio(composition: Composition, target: Target, resolve_volume: float) -> OffRatio:
     """What a composition means for the part.
 
@@ -2063,6 +3443,134 @@ def off_ratio(composition: Composition, target: Target, resolve_volume: float) -
     volumes [m^3] and errors [-] outside the tolerance
     """
 
+def outlet_composition(inlet: Composition, residence: ResidenceTime, mixer: Mixer) -> Composition:
+    """What leaves the mixer for what entered it.
+
+    Parameters
+    ----------
+    inlet
+        composition that entered during a shot [m^3]
+    residence
+        residence-time distribution [-]
+    mixer
+        the mixer [-]
+
+    Returns
+    -------
+    composition from the open command to inlet volume plus two hold-ups [m^3]
+    """
+
+@typing.overload
+def pressure_for_leak(leak: float, flow: float, share: float) -> float: ...
+@typing.overload
+def pressure_for_leak(
+    leak: numpy.typing.ArrayLike, flow: numpy.typing.ArrayLike, share: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Greatest pressure at which a leak stays below a share of the flow.
+
+    Parameters
+    ----------
+    leak
+        g past the seal [m^3/(s Pa)], > 0
+    flow
+        metered by that side's piston [m^3/s], > 0
+    share
+        of the flow [-], > 0 and < 1
+
+    Returns
+    -------
+    gauge pressure [Pa]
+    """
+
+def pressure_stations(machine: Machine, force: float) -> list[Station]:
+    """Pressure and loss of every piece in steady flow.
+
+    Parameters
+    ----------
+    machine
+        the machine [-]
+    force
+        of the drive [N], > 0
+
+    Returns
+    -------
+    pieces of resin, hardener, then the mixer; pressures [Pa]; empty: no flow
+    """
+
+@typing.overload
+def prime_reach(law: ShearLaw, pressure: float, bore: float) -> float: ...
+@typing.overload
+def prime_reach(
+    law: ShearLaw, pressure: numpy.typing.ArrayLike, bore: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Longest hose a pressure can fill against the yield stress.
+
+    Parameters
+    ----------
+    law
+        of the liquid at its temperature [-]
+    pressure
+        at the hose's inlet, gauge [Pa], > 0
+    bore
+        of the hose [m], > 0
+
+    Returns
+    -------
+    length [m]; infinite without yield stress
+    """
+
+@typing.overload
+def prime_time(law: ShearLaw, pressure: float, bore: float, length: float) -> float: ...
+@typing.overload
+def prime_time(
+    law: ShearLaw,
+    pressure: numpy.typing.ArrayLike,
+    bore: numpy.typing.ArrayLike,
+    length: numpy.typing.ArrayLike,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Time to fill an empty hose at constant pressure.
+
+    Parameters
+    ----------
+    law
+        of the liquid at its temperature [-]
+    pressure
+        at the hose's inlet, gauge [Pa], > 0
+    bore
+        of the hose [m], > 0
+    length
+        of the hose [m], > 0
+
+    Returns
+    -------
+    time [s]
+
+    Examples
+    --------
+    >>> round(prime_time(ShearLaw(consistency=10.0), 2e6, 0.01, 2.0), 6)
+    3.2
+    """
+
+@typing.overload
+def purge_volumes(share: float, index: float = 1.0) -> float: ...
+@typing.overload
+def purge_volumes(
+    share: numpy.typing.ArrayLike, index: numpy.typing.ArrayLike = 1.0
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Volumes of a hose to pass until a share of what comes out is new.
+
+    Parameters
+    ----------
+    share
+        new [-], 0 ... 0.9999
+    index
+        n of the power law [-], 0.1 ... 1
+
+    Returns
+    -------
+    volumes [-]
+    """
+
 def ratio_error(composition: Composition, ratio: float) -> numpy.typing.NDArray[numpy.float64]:
     """Ratio error of each piece, capped to +-1.
 
@@ -2078,6 +3586,69 @@ def ratio_error(composition: Composition, ratio: float) -> numpy.typing.NDArray[
     e = (phi/(1-phi))/r0 - 1 [-]
     """
 
+@typing.overload
+def refill_ratio_error(resin_compression: float, hardener_compression: float) -> float: ...
+@typing.overload
+def refill_ratio_error(
+    resin_compression: numpy.typing.ArrayLike, hardener_compression: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Ratio error of a whole refill against the steady ratio.
+
+    Parameters
+    ----------
+    resin_compression
+        from tank to working pressure [-], below 1
+    hardener_compression
+        from tank to working pressure [-], below 1
+
+    Returns
+    -------
+    error of the ratio [-]
+    """
+
+def remedies(
+    machine: Machine, sequence: Sequence, target: Target, threads: int = 0, numerics: Numerics = ...
+) -> list[Remedy]:
+    """Remedies beside the trim, each simulated on the machine.
+
+    Parameters
+    ----------
+    machine
+        the machine as written [-]
+    sequence
+        what it is asked to do; the last shot counts [-]
+    target
+        ratio and tolerance of the part [-]
+    threads
+        0: one a core [-]
+    numerics
+        accuracy of each run [-]
+
+    Returns
+    -------
+    those that apply, most soft volume removed first [-]
+    """
+
+@typing.overload
+def residence_in_flow(hold_up: float, flow: float) -> float: ...
+@typing.overload
+def residence_in_flow(
+    hold_up: numpy.typing.ArrayLike, flow: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Mean residence time in steady flow.
+
+    Parameters
+    ----------
+    hold_up
+        liquid the mixer holds [m^3], > 0
+    flow
+        of both streams [m^3/s], > 0
+
+    Returns
+    -------
+    time [s]
+    """
+
 def residence_time(mixer: Mixer) -> ResidenceTime:
     """Residence-time distribution of a mixer.
 
@@ -2089,6 +3660,48 @@ def residence_time(mixer: Mixer) -> ResidenceTime:
     Returns
     -------
     residence-time distribution [-]
+    """
+
+@typing.overload
+def resin_leak_error(leak: float, pressure: float, flow: float) -> float: ...
+@typing.overload
+def resin_leak_error(
+    leak: numpy.typing.ArrayLike, pressure: numpy.typing.ArrayLike, flow: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Ratio error of a leak on the resin's side, 1/(1 - g p/Q) - 1.
+
+    Parameters
+    ----------
+    leak
+        g past the seal [m^3/(s Pa)], >= 0
+    pressure
+        gauge [Pa], >= 0
+    flow
+        metered by that side's piston [m^3/s], > 0
+
+    Returns
+    -------
+    error of the ratio [-]
+    """
+
+@typing.overload
+def retract_speed(feed_flow: float, cylinder_bore: float) -> float: ...
+@typing.overload
+def retract_speed(
+    feed_flow: numpy.typing.ArrayLike, cylinder_bore: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Fastest the piston may be drawn back.
+
+    Parameters
+    ----------
+    feed_flow
+        through the feed line [m^3/s], >= 0
+    cylinder_bore
+        [m], > 0
+
+    Returns
+    -------
+    speed [m/s]
     """
 
 @typing.overload
@@ -2130,6 +3743,39 @@ def reynolds_number(
     2000.0
     """
 
+def sensitivities(
+    machine: Machine,
+    sequence: Sequence,
+    target: Target,
+    objective: Objective,
+    sweep_resin: bool = False,
+    threads: int = 0,
+    numerics: Numerics = ...,
+) -> list[Sensitivity]:
+    """What moves a trim: one assumption changed at a time.
+
+    Parameters
+    ----------
+    machine
+        the machine at its answer [-]
+    sequence
+        what it is asked to do; the last shot counts [-]
+    target
+        ratio and tolerance of the part [-]
+    objective
+        what was looked for [-]
+    sweep_resin
+        trim the resin throttle again rather than the hardener's [-]
+    threads
+        0: one a core [-]
+    numerics
+        accuracy of each run [-]
+
+    Returns
+    -------
+    one entry per change [-]
+    """
+
 def setting(throttle: Throttle) -> float:
     """Setting of a throttle in its own unit.
 
@@ -2146,6 +3792,26 @@ def setting(throttle: Throttle) -> float:
     --------
     >>> setting(Throttle(kind="resistance", resistance=2e9))
     2000000000.0
+    """
+
+@typing.overload
+def shots_per_stroke(left: float, travel: float) -> float: ...
+@typing.overload
+def shots_per_stroke(
+    left: numpy.typing.ArrayLike, travel: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Whole shots in what is left of a stroke.
+
+    Parameters
+    ----------
+    left
+        of the stroke [m], >= 0
+    travel
+        per shot [m], > 0
+
+    Returns
+    -------
+    shots [-]
     """
 
 def simulate(machine: Machine, sequence: Sequence, numerics: Numerics = ...) -> Trace:
@@ -2172,6 +3838,120 @@ def simulate(machine: Machine, sequence: Sequence, numerics: Numerics = ...) -> 
         if machine, sequence or numerics cannot be
     """
 
+@typing.overload
+def slab_fourier(biot: float, left: float) -> float: ...
+@typing.overload
+def slab_fourier(
+    biot: numpy.typing.ArrayLike, left: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Fourier number at which the middle of a slab has come that close to the wall.
+
+    Parameters
+    ----------
+    biot
+        h R/lambda [-], > 0; infinite: wall held at its temperature
+    left
+        of the temperature difference, in the middle [-], > 0 and < 1
+
+    Returns
+    -------
+    alpha t/R^2 [-]
+    """
+
+@typing.overload
+def slab_root(biot: float, k: typing.Annotated[float, numpy.int32]) -> float: ...
+@typing.overload
+def slab_root(
+    biot: numpy.typing.ArrayLike, k: typing.Annotated[numpy.typing.ArrayLike, numpy.int32]
+) -> numpy.typing.NDArray[numpy.float64]:
+    """k-th root of z tan z = Bi.
+
+    Parameters
+    ----------
+    biot
+        h R/lambda [-], > 0; infinite: wall held at its temperature
+    k
+        1, 2, ... [-]
+
+    Returns
+    -------
+    root [-]
+    """
+
+@typing.overload
+def slab_soak(biot: float, fourier: float, position: float) -> float: ...
+@typing.overload
+def slab_soak(
+    biot: numpy.typing.ArrayLike, fourier: numpy.typing.ArrayLike, position: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Temperature difference left in a slab; R is half its thickness.
+
+    Parameters
+    ----------
+    biot
+        h R/lambda [-], > 0; infinite: wall held at its temperature
+    fourier
+        alpha t/R^2 [-], 0 or at least 1e-4
+    position
+        from the middle, over R [-], 0 ... 1
+
+    Returns
+    -------
+    (T - T_wall)/(T_start - T_wall) [-]
+    """
+
+@typing.overload
+def slab_soak_mean(biot: float, fourier: float) -> float: ...
+@typing.overload
+def slab_soak_mean(
+    biot: numpy.typing.ArrayLike, fourier: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Mean temperature difference left in a slab.
+
+    Parameters
+    ----------
+    biot
+        h R/lambda [-], > 0; infinite: wall held at its temperature
+    fourier
+        alpha t/R^2 [-], 0 or at least 1e-4
+
+    Returns
+    -------
+    mean difference over that at start [-]
+    """
+
+@typing.overload
+def stall_volume(
+    liquid: Liquid, pressure: float, volume: float, capacity: float, pocket: float
+) -> float: ...
+@typing.overload
+def stall_volume(
+    liquid: Liquid,
+    pressure: numpy.typing.ArrayLike,
+    volume: numpy.typing.ArrayLike,
+    capacity: numpy.typing.ArrayLike,
+    pocket: numpy.typing.ArrayLike,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Volume the piston sweeps from p = 0 against closed shut-offs.
+
+    Parameters
+    ----------
+    liquid
+        the liquid [-]
+    pressure
+        gauge [Pa], >= 0
+    volume
+        in cylinder and line at p = 0 [m^3], >= 0
+    capacity
+        of all walls, wall expansion x length [m^3/Pa], >= 0
+    pocket
+        free air at p0 [m^3], >= 0
+
+    Returns
+    -------
+    volume [m^3]
+    """
+
 def steady_state(machine: Machine, force: float = -1.0) -> Steady:
     """Constant-drive steady state of a machine.
 
@@ -2192,6 +3972,90 @@ def steady_state(machine: Machine, force: float = -1.0) -> Steady:
     ------
     ValueError
         if the machine cannot be
+    """
+
+@typing.overload
+def stoichiometric_ratio(
+    hardener_equivalent: float, resin_equivalent: float, stoichiometry: float = 1.0
+) -> float: ...
+@typing.overload
+def stoichiometric_ratio(
+    hardener_equivalent: numpy.typing.ArrayLike,
+    resin_equivalent: numpy.typing.ArrayLike,
+    stoichiometry: numpy.typing.ArrayLike = 1.0,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Ratio by weight at which the reactive groups meet.
+
+    Parameters
+    ----------
+    hardener_equivalent
+        [g/mol or kg/mol], > 0
+    resin_equivalent
+        in the same unit [g/mol or kg/mol], > 0
+    stoichiometry
+        hardener groups per resin group [-], > 0
+
+    Returns
+    -------
+    hardener per resin by weight [-]; 100 times it is phr
+
+    Examples
+    --------
+    >>> round(stoichiometric_ratio(20.6, 200.0), 6)
+    0.103
+    """
+
+@typing.overload
+def stokes_velocity(
+    diameter: float, excess_density: float, viscosity: float, gravity: float = 9.80665
+) -> float: ...
+@typing.overload
+def stokes_velocity(
+    diameter: numpy.typing.ArrayLike,
+    excess_density: numpy.typing.ArrayLike,
+    viscosity: numpy.typing.ArrayLike,
+    gravity: numpy.typing.ArrayLike = 9.80665,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Terminal velocity of a lone sphere in creeping flow.
+
+    Parameters
+    ----------
+    diameter
+        of the particle [m], > 0
+    excess_density
+        particle less liquid [kg/m^3]
+    viscosity
+        of the liquid without filler [Pa s], > 0
+    gravity
+        [m/s^2], > 0
+
+    Returns
+    -------
+    velocity [m/s], positive sinks
+    """
+
+@typing.overload
+def swept_by_travel(travel: float, resin_bore: float, hardener_bore: float) -> float: ...
+@typing.overload
+def swept_by_travel(
+    travel: numpy.typing.ArrayLike,
+    resin_bore: numpy.typing.ArrayLike,
+    hardener_bore: numpy.typing.ArrayLike,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Actual volume both pistons sweep.
+
+    Parameters
+    ----------
+    travel
+        [m]
+    resin_bore
+        of the resin's cylinder [m], > 0
+    hardener_bore
+        of the hardener's cylinder [m], > 0
+
+    Returns
+    -------
+    volume [m^3]
     """
 
 @typing.overload
@@ -2222,6 +4086,64 @@ def temperature_factor(
     --------
     >>> temperature_factor(Rheology(consistency=20.0, activation_energy=50e3), 298.15)
     1.0
+    """
+
+@typing.overload
+def temperature_for_viscosity(rheology: Rheology, temperature: float, factor: float) -> float: ...
+@typing.overload
+def temperature_for_viscosity(
+    rheology: Rheology, temperature: numpy.typing.ArrayLike, factor: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Temperature at which the consistency is a multiple of that at another.
+
+    Parameters
+    ----------
+    rheology
+        the viscosity law [-]
+    temperature
+        [K], > 0
+    factor
+        consistency wanted over that at `temperature` [-], > 0
+
+    Returns
+    -------
+    temperature [K]
+    """
+
+@typing.overload
+def terminal_velocity(
+    diameter: float,
+    excess_density: float,
+    viscosity: float,
+    liquid_density: float,
+    gravity: float = 9.80665,
+) -> float: ...
+@typing.overload
+def terminal_velocity(
+    diameter: numpy.typing.ArrayLike,
+    excess_density: numpy.typing.ArrayLike,
+    viscosity: numpy.typing.ArrayLike,
+    liquid_density: numpy.typing.ArrayLike,
+    gravity: numpy.typing.ArrayLike = 9.80665,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Terminal velocity of a lone sphere up to a Reynolds number of 1000.
+
+    Parameters
+    ----------
+    diameter
+        of the particle [m], > 0
+    excess_density
+        particle less liquid [kg/m^3]
+    viscosity
+        of the liquid without filler [Pa s], > 0
+    liquid_density
+        without filler [kg/m^3], > 0
+    gravity
+        [m/s^2], > 0
+
+    Returns
+    -------
+    velocity [m/s], positive sinks
     """
 
 @typing.overload
@@ -2281,8 +4203,147 @@ def through_mixer(
     """
 
 @typing.overload
+def travel_of_counts(counts: float, encoder: float) -> float: ...
+@typing.overload
+def travel_of_counts(
+    counts: numpy.typing.ArrayLike, encoder: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Shaft travel of a number of encoder counts.
+
+    Parameters
+    ----------
+    counts
+        [-]
+    encoder
+        counts as the controller counts them [1/m], > 0
+
+    Returns
+    -------
+    travel [m]
+
+    Examples
+    --------
+    >>> round(travel_of_counts(1200, 1200/0.0254), 6)
+    0.0254
+    """
+
+@typing.overload
+def travel_of_volume(volume: float, resin_bore: float, hardener_bore: float) -> float: ...
+@typing.overload
+def travel_of_volume(
+    volume: numpy.typing.ArrayLike,
+    resin_bore: numpy.typing.ArrayLike,
+    hardener_bore: numpy.typing.ArrayLike,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Travel that sweeps a volume of both streams.
+
+    Parameters
+    ----------
+    volume
+        of both streams [m^3]
+    resin_bore
+        of the resin's cylinder [m], > 0
+    hardener_bore
+        of the hardener's cylinder [m], > 0
+
+    Returns
+    -------
+    travel [m]
+    """
+
+def trim(
+    machine: Machine,
+    sequence: Sequence,
+    target: Target,
+    objectives: collections.abc.Sequence[Objective],
+    options: TrimOptions = ...,
+    numerics: Numerics = ...,
+) -> Trim:
+    """Search both throttles for the settings that remove the lead.
+
+    Parameters
+    ----------
+    machine
+        the machine as written [-]
+    sequence
+        what it is asked to do; the last shot counts [-]
+    target
+        ratio and tolerance of the part [-]
+    objectives
+        what to look for [-]
+    options
+        constraints [-]
+    numerics
+        accuracy of each run [-]
+
+    Returns
+    -------
+    the case as written, an answer per objective, and a curve through the answer [-]
+
+    Raises
+    ------
+    ValueError
+        if machine, sequence or options cannot be
+    """
+
+def try_settings(
+    machine: Machine,
+    sequence: Sequence,
+    target: Target,
+    settings: collections.abc.Sequence[Settings],
+    options: TrimOptions = ...,
+    numerics: Numerics = ...,
+) -> list[Trial]:
+    """Simulate pairs of throttle settings side by side.
+
+    Parameters
+    ----------
+    machine
+        the machine as written [-]
+    sequence
+        what it is asked to do; the last shot counts [-]
+    target
+        ratio and tolerance of the part [-]
+    settings
+        pairs to try, in the throttles' own units [-]
+    options
+        constraints [-]
+    numerics
+        accuracy of each run [-]
+
+    Returns
+    -------
+    one trial a pair, in order [-]
+    """
+
+@typing.overload
+def vacuum_for_gas(free_gas: float, share: float) -> float: ...
+@typing.overload
+def vacuum_for_gas(
+    free_gas: numpy.typing.ArrayLike, share: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Absolute pressure that leaves a wanted free gas, at most 101325 Pa.
+
+    Parameters
+    ----------
+    free_gas
+        wanted, at p0 [-], > 0 and < 1
+    share
+        of the volume still gas under vacuum [-], > 0 and < 1
+
+    Returns
+    -------
+    absolute pressure [Pa]
+    """
+
+@typing.overload
 def validate(liquid: Liquid) -> None:
     """Refuse a value outside the range its field states.
+
+    Parameters
+    ----------
+    liquid
+        the liquid [-]
 
     Raises
     ------
@@ -2294,6 +4355,11 @@ def validate(liquid: Liquid) -> None:
 def validate(rheology: Rheology) -> None:
     """Refuse a value outside the range its field states.
 
+    Parameters
+    ----------
+    rheology
+        the viscosity law [-]
+
     Raises
     ------
     ValueError
@@ -2303,6 +4369,11 @@ def validate(rheology: Rheology) -> None:
 @typing.overload
 def validate(machine: Machine) -> None:
     """Refuse a machine that cannot be.
+
+    Parameters
+    ----------
+    machine
+        the machine [-]
 
     Raises
     ------
@@ -2335,6 +4406,74 @@ def volume_factor(
     --------
     >>> volume_factor(Liquid(density=1600.0, bulk_modulus=2.5e9), 0.0)
     1.0
+    """
+
+@typing.overload
+def volume_ratio(weight_ratio: float, resin_density: float, hardener_density: float) -> float: ...
+@typing.overload
+def volume_ratio(
+    weight_ratio: numpy.typing.ArrayLike,
+    resin_density: numpy.typing.ArrayLike,
+    hardener_density: numpy.typing.ArrayLike,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Ratio by volume of a ratio by weight, w rho_r/rho_h.
+
+    Parameters
+    ----------
+    weight_ratio
+        hardener per resin by weight [-], > 0
+    resin_density
+        where the volume is read [kg/m^3], > 0
+    hardener_density
+        where the volume is read [kg/m^3], > 0
+
+    Returns
+    -------
+    hardener per resin by volume [-]
+    """
+
+@typing.overload
+def wall_modulus(bore: float, wall_expansion: float) -> float: ...
+@typing.overload
+def wall_modulus(
+    bore: numpy.typing.ArrayLike, wall_expansion: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Modulus of a wall, bore area over wall expansion.
+
+    Parameters
+    ----------
+    bore
+        [m], > 0
+    wall_expansion
+        [m^3/(Pa m)], > 0
+
+    Returns
+    -------
+    modulus [Pa]
+    """
+
+@typing.overload
+def weight_ratio(volume_ratio: float, resin_density: float, hardener_density: float) -> float: ...
+@typing.overload
+def weight_ratio(
+    volume_ratio: numpy.typing.ArrayLike,
+    resin_density: numpy.typing.ArrayLike,
+    hardener_density: numpy.typing.ArrayLike,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Ratio by weight of a ratio by volume, r rho_h/rho_r.
+
+    Parameters
+    ----------
+    volume_ratio
+        hardener per resin by volume [-], > 0
+    resin_density
+        where the volume is read [kg/m^3], > 0
+    hardener_density
+        where the volume is read [kg/m^3], > 0
+
+    Returns
+    -------
+    hardener per resin by weight [-]
     """
 
 def with_setting(throttle: Throttle, value: float) -> Throttle:

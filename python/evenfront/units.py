@@ -133,6 +133,21 @@ ENCODER = Kind(
     ("1/mm", "1/in"),
     same=("encoder_count/m",),
 )
+TEMPERATURE_DIFFERENCE = Kind(
+    "a temperature difference", "K", ("5 K",), ("K",), names=frozenset({"K"})
+)
+LONG_TIME = Kind("a time", "s", ("30 min", "8 h"), ("min", "h"))
+SPEED = Kind("a speed", "m/s", ("20 mm/s",), ("mm/s", "in/s"))
+POWER = Kind("a power", "W", ("400 W",), ("W",))
+CONDUCTIVITY = Kind("a thermal conductivity", "W/m/K", ("0.3 W/m/K",), ("W/m/K",))
+HEAT_TRANSFER = Kind("a heat transfer coefficient", "W/m^2/K", ("10 W/m^2/K",), ("W/m^2/K",))
+SPECIFIC_HEAT = Kind("a specific heat", "J/kg/K", ("1200 J/kg/K",), ("J/kg/K",))
+SURFACE_TENSION = Kind("a surface tension", "N/m", ("35 mN/m",), ("mN/m",))
+EQUIVALENT = Kind("an equivalent weight", "kg/mol", ("190 g/mol",), ("g/mol",))
+SOFTNESS = Kind("a volume per pressure", "m^3/Pa", ("0.05 mL/bar",), ("mL/bar",))
+PRESSURE_PER_KELVIN = Kind("a pressure per kelvin", "Pa/K", ("1.5 bar/K",), ("bar/K", "psi/K"))
+SETTLING = Kind("a settling speed", "m/s", ("2 mm/day",), ("mm/day",))
+ROTATION = Kind("a speed of rotation", "1/s", ("30 1/min",), ("1/min",))
 FRACTION = Kind("a percentage", "", ("0.5 %", "200 ppm"), ("%",))
 
 
