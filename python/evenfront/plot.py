@@ -74,7 +74,7 @@ def outlet(run: Run, *, shot: int = -1, model: Model = "case", ax: Axes | None =
     closed = _shot_volume(run, shot)
     _mark_x(ax, closed, "close", "next shot")
     last = _moving(run, leaving)[1]
-    ax.set_xlim(0.0, 1.04 * max(last, closed))
+    ax.set_xlim(0.0, 1.04 * max(last, closed, _core.hold_up(run.machine.mixer) / ML))
     ax.set_ylim(*_error_limits(run, leaving))
     _mark_hold_up(ax, run)
     _label(ax, "liquid dispensed since the open command [mL]", "ratio error [%]")
@@ -378,7 +378,7 @@ def overview(subject: Run | TrimResult, *, shot: int = -1) -> tuple[Figure, dict
 
 
 def _run_page(run: Run, shot: int) -> tuple[Figure, dict[str, Axes]]:
-    if not run.measures.shots:
+    if not (run.measures.shots and run.steady.flows):
         figure, panels = _page([["pressures"]], (7.0, 4.5), run.case.title)
         pressures(run, shot=None, ax=panels["pressures"])
         _title(panels["pressures"], textwrap.fill(run.message, 80))
@@ -394,7 +394,7 @@ def _run_page(run: Run, shot: int) -> tuple[Figure, dict[str, Axes]]:
 
 
 def _trim_page(result: TrimResult, shot: int) -> tuple[Figure, dict[str, Axes]]:
-    if not result.before.measures.shots:
+    if not (result.before.measures.shots and result.before.steady.flows):
         return _run_page(result.before, shot)
     rows = [["outlet", "volumes"], ["lead", "hardener"], ["pressures", "flows"]]
     number = _number(result.before, shot)
@@ -915,7 +915,7 @@ def _time_limits(ax: Axes, run: Run, shot: int) -> None:
     """From the open command until well after the lead has settled, at most until both are shut."""
     span = run.trace.shots[shot]
     whole = float(run.trace.time[span.shut] - run.trace.time[span.open])
-    window = min(3.0 * _settled(run, shot), 1.02 * whole)
+    window = min(3.0 * _settled(run, shot) or whole, 1.02 * whole)
     ax.set_xlim(-0.02 * window, window)
 
 

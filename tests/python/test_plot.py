@@ -264,5 +264,7 @@ def test_a_trim_fills_its_page(result, tmp_path):
 def test_a_run_without_a_shot_shows_its_pressures_and_says_why():
     still = load_case(DEMO).changed({"drive.force": "0.01 N", "shaft.friction": "100 N"}).simulate()
     assert still.status != "ok"
+    for draw in SINGLE:
+        draw(still).figure.canvas.draw()
     _, panels = plot.overview(still)
     assert panels["pressures"].get_title().replace("\n", " ") == still.message
