@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime
 import io
+import math
 import re
 from typing import Any
 
@@ -15,8 +16,8 @@ from markupsafe import Markup, escape
 
 from evenfront import prove_words as words
 from evenfront import report
+from evenfront import units as u
 from evenfront.prove import Proof
-from evenfront.report import CAUTIONS
 
 MOST_CATCHES = 30
 """Catches the page lists; more would not fit a sheet."""
@@ -51,7 +52,6 @@ def certificate(proof: Proof, date: datetime.date | None = None) -> str:
         number=lambda key, form: _number(numbers, key, form),
         picture=_picture(proof),
         most=MOST_CATCHES,
-        cautions=(*words.findings(proof), words.SCOPE, *CAUTIONS),
         version=report.version(),
         date=(date or datetime.date.today()).isoformat(),
     )
@@ -63,8 +63,10 @@ _FORMS: dict[str, Any] = {
     "figures": lambda value: f"{value:.3g}",
     "ratio": lambda value: " or ".join(words.both_ways(value)),
     "mL": lambda value: f"{words.millilitres(value * 1e-6)} mL (cc)",
+    "bare": lambda value: words.millilitres(value * 1e-6),
+    "about": lambda value: f"{words.millilitres(value * 1e-6, 2)} mL (cc)",
     "g": lambda value: f"{value:.4g} g",
-    "mL/s": lambda value: f"{value:.3g} mL/s ({60 * value:.3g} cc/min)",
+    "mL/s": lambda value: u.show(1e-6 * value, u.FLOW),
     "chance": words.chance,
 }
 
@@ -82,16 +84,20 @@ def _number(numbers: Any, key: str, form: str) -> Markup:
 
 def _picture(proof: Proof) -> Markup:
     """Draw the proof as inline SVG that takes the page's ink; its words stand in the caption."""
-    import matplotlib as mpl
+    from matplotlib import style
     from matplotlib.figure import Figure
 
     from evenfront.prove_plot import plot_proof
 
     count = 1 + len(proof.starts)
-    settings = {"svg.hashsalt": "evenfront", "text.color": "black", "font.size": 9.0}
-    with mpl.rc_context(mpl.rcParamsDefault), mpl.rc_context(settings):
-        figure = Figure(figsize=(7.2, 2.7 * count), layout="constrained")
-        plot_proof(proof, axes=list(figure.subplots(count, 1, squeeze=False)[:, 0]))
+    columns = min(2, count)
+    rows = math.ceil(count / columns)
+    with style.context(["default", {"svg.hashsalt": "evenfront", "font.size": 9.0}]):
+        figure = Figure(figsize=(9.6, (3.1 if columns == 2 else 2.9) * rows), layout="constrained")
+        axes = figure.subplots(rows, columns, squeeze=False).ravel()
+        plot_proof(proof, axes=list(axes[:count]))
+        for unused in axes[count:]:
+            unused.set_visible(False)
         file = io.StringIO()
         figure.savefig(file, format="svg", transparent=True, metadata={"Date": None})
     svg = file.getvalue()

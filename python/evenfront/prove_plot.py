@@ -53,6 +53,8 @@ def plot_ratio(proof: Proof, *, ax: Axes | None = None, **marker: Any) -> Axes:
     Axes
         Catch number or shaft position, ratio errors [%].
     """
+    from matplotlib.colors import to_rgba
+
     ax = _axes(ax)
     ratio, plan = proof.ratio, proof.ratio.plan
     position = proof.catches.ratio.position
@@ -65,22 +67,21 @@ def plot_ratio(proof: Proof, *, ax: Axes | None = None, **marker: Any) -> Axes:
         ax.axhline(100 * limit, color=RESIN, linewidth=1.5, label=name or None)
     if plan.guard > 0:
         for limit, toward in ((plan.low, plan.guard), (plan.high, -plan.guard)):
-            ax.fill_between(
-                [left, right],
+            ax.axhspan(
                 100 * limit,
                 100 * (limit + toward),
                 facecolor="none",
                 edgecolor=RESIN,
                 hatch="////",
                 linewidth=0,
-                alpha=0.5,
+                alpha=0.6,
                 label="guard band" if toward > 0 else None,
             )
     ax.axhspan(
         *(100 * each for each in ratio.tolerance_interval),
-        color=HARDENER,
-        alpha=0.2,
-        linewidth=0,
+        facecolor=to_rgba(HARDENER, 0.2),
+        edgecolor=HARDENER,
+        linewidth=1.0,
         label=f"{100 * plan.content:g} % of catches, {100 * plan.confidence:g} % confidence",
     )
     ax.errorbar(
@@ -230,4 +231,4 @@ def _ink() -> Any:
 
 
 def _legend(ax: Axes) -> None:
-    ax.legend(fontsize="x-small", loc="center left", bbox_to_anchor=(1.0, 0.5))
+    ax.legend(fontsize="x-small", loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=3)

@@ -37,7 +37,7 @@ def _sections(proof: Proof) -> Iterator[Section]:
         yield Section(f"Start, shot {plain(shot.name)}", (start_table(shot), cup_table(shot)))
     yield Section("Uncertainty of the mean ratio, largest part first", (budget_table(proof),))
     yield Section("Assumed", _items(assumptions(proof)))
-    yield Section("Cautions", _items((*findings(proof), SCOPE, *report.CAUTIONS)))
+    yield Section("Cautions", _items(cautions(proof)))
 
 
 def _items(sentences: Sequence[str]) -> tuple[Items, ...]:
@@ -158,6 +158,8 @@ def _ratio_steps(proof: Proof) -> Iterator[str]:
     ratio, plan = proof.ratio, proof.ratio.plan
     if ratio.decision == "accepted":
         return
+    if ratio.drift.found:
+        yield "Find the cause of the drift first: it widens the scatter."
     if ratio.decision == "not decided":
         if ratio.catches_needed is not None:
             more = ratio.catches_needed - plan.n
@@ -341,6 +343,11 @@ def picture(proof: Proof) -> str:
 
 
 # --- what is unusual, what was assumed -------------------------------------------------------
+
+
+def cautions(proof: Proof) -> tuple[str, ...]:
+    """Say what is unusual, how far the proof reaches, and what holds for every such machine."""
+    return (*findings(proof), SCOPE, report.CAUTIONS)
 
 
 def findings(proof: Proof) -> tuple[str, ...]:
