@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numbers>
 #include <type_traits>
 
@@ -307,19 +308,26 @@ double Chain::yield_pressure() const {
     return sum;
 }
 
+// Far above any drive, where exp(-p/K) still holds [Pa]; speeds tried on the way can ask for more.
+constexpr double highest_pressure = 1e13;
+
 void Chain::march(double mass_flow, double mixing_pressure, Eigen::VectorXd& pressures) const {
     pressures.resize(nodes());
     // Upstream pressure p = p_down + dp(w v(p)/rho): the density depends weakly on p, so the
-    // fixed point gains two digits or more a turn.
+    // fixed point gains two digits or more a turn. Beyond a nearly closed throttle it does not;
+    // the right-hand side falls with p, so p and the next one bracket the root.
     const auto upstream = [&](auto&& loss, double rho, double down, double guess) {
         double p = guess;
-        for (int i = 0; i < 100; ++i) {
-            const double next = down + loss(mass_flow / (rho * specific(p)));
-            const bool done = std::abs(next - p) <= 1e-14 * (standard_pressure + std::abs(next));
-            p = next;
-            if (done) {
-                break;
+        double low = -std::numeric_limits<double>::infinity();
+        double high = std::numeric_limits<double>::infinity();
+        for (int i = 0; i < 200; ++i) {
+            const double next =
+                std::min(down + loss(mass_flow / (rho * specific(p))), highest_pressure);
+            if (std::abs(next - p) <= 1e-14 * (standard_pressure + std::abs(next))) {
+                return next;
             }
+            (next > p ? low : high) = p;
+            p = next > low && next < high ? next : 0.5 * (low + high);
         }
         return p;
     };

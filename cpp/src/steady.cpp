@@ -125,6 +125,10 @@ double balanced_speed(Balance& balance) {
     }
     double low = 1e-12;
     double high = 1e-6;
+    while (balance(low) < 0.0 && low > 1e-30) {  // behind a throttle all but closed
+        high = low;
+        low *= 1e-3;
+    }
     while (balance(high) > 0.0 && high < 1e6) {
         low = high;
         high *= 4.0;

@@ -272,3 +272,23 @@ TEST_CASE("a weak drive flows in proportion, a strong one by the power law", "[s
     CHECK_THAT(steady_state(machine, 46).speed / steady_state(machine, 0.46).speed,
                WithinRel(100.0, 1e-5));
 }
+
+TEST_CASE("behind a throttle shut ever tighter one stream carries the whole drive",
+          "[steady][limit]") {
+    // As r grows the flow goes to zero as 1/r and with it every loss but the throttle's: the
+    // hardener's cylinder holds the drive alone, p = F/A_h, and q = p/r. Statics, no source.
+    Machine machine = demo::long_boom();
+    const double held = machine.drive.force / area(machine.hardener.cylinder);
+    double last = 1.0;
+    for (const double r : {1e4, 1e5, 1e6, 1e8, 1e10, 1e12}) {
+        machine.hardener.throttle.resistance = r * bar / mL;
+        const Steady steady = steady_state(machine);
+        CAPTURE(r);
+        REQUIRE(steady.flows);
+        // What the resin still takes falls as its flow to its index, from about 1 % at 1e4.
+        const double taken = 0.02 * std::pow(1e4 / r, 0.85);
+        CHECK_THAT(steady.hardener.cylinder_pressure, WithinRel(held, taken + 1e-12));
+        CHECK(steady.hardener.flow < last);
+        last = steady.hardener.flow;
+    }
+}
