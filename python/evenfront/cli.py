@@ -87,7 +87,7 @@ def _run(args: argparse.Namespace) -> int:
     screen = _json(run.to_dict()) if args.json else report.run_sections(run)
     _write(contents)
     _show(screen)
-    return FINE if run.status == "ok" else NO
+    return FINE if report.delivers(run) else NO
 
 
 def _trim(args: argparse.Namespace) -> int:
@@ -231,7 +231,7 @@ def _outputs(args: argparse.Namespace) -> dict[str, Path]:
 def _contents(
     outputs: dict[str, Path], result: Run | TrimResult, table: Callable[[], str]
 ) -> dict[Path, Content]:
-    """What goes into each file asked for."""
+    """Compose what goes into each file asked for."""
     contents: dict[Path, Content] = {}
     if "csv" in outputs:
         contents[outputs["csv"]] = table()

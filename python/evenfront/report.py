@@ -23,26 +23,29 @@ from markupsafe import Markup
 from evenfront import _core
 from evenfront import units as u
 from evenfront.run import BAR, ML, Run
-from evenfront.trimming import Answer, TrimResult
+from evenfront.trimming import ENOUGH, Answer, TrimResult
 
 if TYPE_CHECKING:
     from evenfront.case import Case
 
+LEAST = 5e-4
+"""Volumes below are printed as none [mL]."""
+VALVE_REPEATS = 0.01
+"""How well shut-offs repeat their delay [s]; common practice, no source."""
 SCALE_STEP = 0.01
 """Resolution of a usual catch scale [g]; common practice, no source."""
-WORTH = 0.05
+WORTH = 0.2
 """Share of the soft volume a remedy must remove to be listed [-]; ours."""
-ENOUGH = 0.8
-"""Share of the best gain from which on a cheaper way is enough [-]; ours."""
+CATCH_TIME = 0.2
+"""Shortest time in which a cup is moved under a running stream [s]; common practice, no source."""
 
 CAUTIONS = (
-    "Pressurised hot reactive liquids: relieve pressure before opening anything. Trapped pressure "
-    "stays behind closed valves, and heating blocked-in liquid raises it (1 to 2 bar, 15 to 30 "
-    "psi, per degC in braided hose, more in steel).",
-    "Hoses, fittings and plastic mixers have ratings. Hot surfaces; skin and respiratory "
-    "sensitisers; heat of reaction in bulk.",
-    "Follow the safety data sheets, the equipment maker's manual, local codes and licensed "
-    "practice. A computed setting is a starting point, to be proved by catch weights.",
+    "Pressurised hot reactive liquids: relieve pressure before opening anything; closed valves "
+    "trap it, and heating blocked-in liquid raises it, 1 to 2 bar per degC (8 to 16 psi per degF) "
+    "in braided hose, more in steel. Hoses, fittings and plastic mixers have ratings. Hot "
+    "surfaces; skin and respiratory sensitisers; heat of reaction in bulk. Follow the safety data "
+    "sheets, the equipment maker's manual, local codes and licensed practice. A computed setting "
+    "is a starting point, to be proved by catch weights."
 )
 
 
@@ -80,16 +83,18 @@ def _pressure(value: float) -> str:
 
 
 def _volume(value: float) -> str:
-    return u.show(value, u.VOLUME) if abs(value) >= 0.0005 * ML else "0 mL (cc)"
+    return u.show(value, u.VOLUME) if abs(value) >= LEAST * ML else "0 mL (cc)"
+
+
+def _left(volume: float) -> str:
+    return _volume(volume) if volume >= LEAST * ML else "none"
 
 
 def _ml(value: float) -> str:
-    """Volume without unit [mL], for a column whose header names it."""
-    return (
-        u.digits(value / ML, 3 if abs(value) >= 10 * ML else 2)
-        if abs(value) >= 5e-4 * ML
-        else ("0")
-    )
+    """Volume without unit [mL], where the unit stands beside it."""
+    if abs(value) < LEAST * ML:
+        return "0"
+    return u.digits(value / ML, 3 if abs(value) >= ML else 2)
 
 
 def _percent(share: float, *, sign: bool = False) -> str:
@@ -97,6 +102,10 @@ def _percent(share: float, *, sign: bool = False) -> str:
     if text == "0" or abs(share) < 5e-7:
         return "0 %"
     return f"{'-' if share < 0 else '+' if sign else ''}{text} %"
+
+
+def _metres(length: float) -> str:
+    return f"{u.digits(length, 2)} m ({u.digits(u.convert(length, u.LENGTH, 'ft'), 2)} ft)"
 
 
 def _gram(mass: float) -> str:
@@ -149,8 +158,8 @@ def _models_disagree(run: Run) -> str:
     if plug == dispersed:
         return ""
     return (
-        f"The residence model decides the verdict: as plug {_volume(m.outlet_plug.volume)} leaves "
-        f"off ratio, with dispersion at Peclet number 100 {_volume(m.outlet_dispersed.volume)}."
+        f"The residence model decides: as plug {_left(m.outlet_plug.volume)} leaves off ratio, "
+        f"at Peclet number 100 {_left(m.outlet_dispersed.volume)}."
     )
 
 
@@ -172,66 +181,94 @@ def _offset_sentence(run: Run) -> str:
     share, soft = offset_share(run), run.shot.outlet.soft_volume
     if share < 0.05 * soft or share < 0.01 * ML:
         return ""
+    first = "mend that first" if _mostly_offset(run) else "no trim mends it"
     return (
         f"Of the soft volume about {_volume(min(share, soft))} is the steady offset of "
-        f"{_percent(run.ratio / run.target.ratio - 1.0, sign=True)}, not lead; no trim mends it."
+        f"{_percent(run.ratio / run.target.ratio - 1.0, sign=True)}, not lead; {first} "
+        "(bores, temperature, gas, leak)."
     )
+
+
+def _mostly_offset(run: Run) -> bool:
+    return offset_share(run) >= 0.5 * run.shot.outlet.soft_volume > 0.0
 
 
 def _shot_name(run: Run) -> str:
     m, n = run.shot, len(run.measures.shots)
-    name = f"Shot {n} of {n}" if n > 1 else "The one shot"
-    return (
-        f"{name}: {u.digits(m.duration)} s, {_volume(_shot_volume(m))}, opened at "
-        f"{_pressure(m.resin_closed_pressure)} {run.case.labels[0]}, "
-        f"{_pressure(m.hardener_closed_pressure)} {run.case.labels[1]}."
+    closed = (m.resin_closed_pressure, m.hardener_closed_pressure)
+    bar, psi = (
+        " and ".join(u.digits(u.convert(p, u.PRESSURE, unit)) for p in closed)
+        for unit in ("bar", "psi")
     )
+    return (
+        f"Shot {n} of {n}, {u.digits(m.duration)} s, {_volume(_shot_volume(m))}, opened at "
+        f"{bar} bar ({psi} psi)"
+    )
+
+
+def delivers(run: Run) -> bool:
+    """Whether the run went to its end and its last shot holds liquid worth the name.
+
+    A shot below a thousandth of the mixer's hold-up is none: the drive hardly moves the shaft.
+    """
+    if run.status != "ok" or not run.measures.shots:
+        return False
+    return _shot_volume(run.shot) > 1e-3 * _core.hold_up(run.machine.mixer)
 
 
 def _stopped(run: Run) -> str:
     """Why a run has no answer, with how far it came."""
-    done = len(run.measures.shots)
-    reason = run.message or run.status.replace("_", " ")
-    return f"{_sentence(reason)[:-1]}; shots completed: {done}."
+    if run.status == "ok" and run.measures.shots:
+        m = run.shot
+        return (
+            f"Nothing to speak of flows: {_volume(_shot_volume(m))} in {u.digits(m.duration)} s at "
+            f"a drive of {u.show(run.machine.drive.force, u.FORCE)}."
+        )
+    reason = _sentence(_plain(run.message or run.status.replace("_", " ")))
+    if run.status == "nothing_flows":
+        return reason
+    return f"{reason[:-1]}; shots completed: {len(run.measures.shots)}."
 
 
 def verdict(run: Run) -> str:
-    """One sentence: what the last shot is like, or why there is none."""
-    if run.status != "ok" or not run.measures.shots:
-        return _plain(_stopped(run))
-    return f"Shot {len(run.measures.shots)}: {_outcome(run)}."
+    """Say in one sentence what the last shot is like, or why there is none."""
+    if not delivers(run):
+        return _stopped(run)
+    return f"Shot {len(run.measures.shots)}: {_outcome(run)}; {_ahead(run)}."
 
 
 def _outcome(run: Run) -> str:
-    m, target = run.shot, run.target
-    zone = m.outlet
-    ahead = _ahead(run)
-    if not _is_off(zone, _shot_volume(m), target):
-        small = f" but {_volume(zone.volume)}" if zone.volume > 5e-4 * ML else ""
-        return f"all{small} leaves the mixer on ratio; {ahead}"
-    where = f"between {_ml(zone.start)} and {_ml(zone.end)} mL (cc) after the open command"
-    worst = " and ".join(
-        _percent(e, sign=True)
-        for e, limit in (
-            (zone.highest_error, target.tolerance_high),
-            (zone.lowest_error, -target.tolerance_low),
-        )
-        if abs(e) > abs(limit) and e * limit > 0
-    )
+    m, zone = run.shot, run.shot.outlet
+    total = _volume(_shot_volume(m))
+    if not _is_off(zone, _shot_volume(m), run.target):
+        small = f" but {_volume(zone.volume)}" if zone.volume >= LEAST * ML else ""
+        return f"all{small} of {total} leaves the mixer on ratio"
     return (
-        f"{_volume(zone.volume)} of {_ml(_shot_volume(m))} mL leaves the mixer off ratio, {where}, "
-        f"hardener error up to {worst or _percent(zone.highest_error, sign=True)}; {ahead}"
+        f"{_ml(zone.volume)} of {total} leaves the mixer off ratio, from {_ml(zone.start)} to "
+        f"{_ml(zone.end)} mL (cc) after the open command, hardener {_worst(run)}"
     )
+
+
+def _worst(run: Run) -> str:
+    """Extremes of the ratio error that are outside the tolerance."""
+    zone, target = run.shot.outlet, run.target
+    found = []
+    if zone.highest_error > target.tolerance_high:
+        # Errors are capped at 1.
+        more = " or more" if zone.highest_error > 0.999 else ""
+        found.append(_percent(zone.highest_error, sign=True) + more)
+    if zone.lowest_error < -target.tolerance_low:
+        found.append(_percent(zone.lowest_error, sign=True))
+    return " and ".join(found)
 
 
 def _ahead(run: Run) -> str:
     m, labels = run.shot, run.case.labels
-    net = m.net_lead
     if m.swing < 1e-3 * ML:
         return "neither stream leads"
     first = labels[1] if m.peak_lead >= -m.peak_lag else labels[0]
     most = max(m.peak_lead, -m.peak_lag)
-    return f"{_plain(first)} is ahead by up to {_volume(most)}, by {_volume(net)} net at the close"
+    return f"{_plain(first)} up to {_volume(most)} ahead, net lead {_volume(m.net_lead)}"
 
 
 # --- run -------------------------------------------------------------------------------------
@@ -244,7 +281,7 @@ def run_sections(run: Run) -> tuple[Section, ...]:
 
 def _run_sections(run: Run) -> Iterator[Section]:
     title = _plain(run.case.title)
-    if run.status != "ok" or not run.measures.shots:
+    if not delivers(run):
         yield Section(title, (verdict(run),))
     else:
         yield Section(
@@ -254,8 +291,8 @@ def _run_sections(run: Run) -> Iterator[Section]:
                     None,
                     (
                         _models_disagree(run),
-                        _shot_name(run),
-                        _sentence(_outcome(run)),
+                        f"{_shot_name(run)}.",
+                        _sentence(f"{_outcome(run)}; {_ahead(run)}"),
                         _offset_sentence(run),
                     ),
                 )
@@ -264,7 +301,7 @@ def _run_sections(run: Run) -> Iterator[Section]:
         yield Section("Measures of the shot", (_measures_table(run),))
         if len(run.measures.shots) > 1:
             yield Section("Every shot", (_shots_table(run),))
-        yield Section("Ratio", (_ratio_table(run),))
+        yield Section("Ratio", (_ratio_sentence(run, None),))
         yield Section("Pressures", (_pressure_table(run),))
         yield Section("Proof by catch weights", _catch(run, None))
     yield from _closing(run.case, run.to_dict()["warnings"])
@@ -315,24 +352,29 @@ def _shots_table(run: Run) -> Table:
     )
 
 
-def _ratio_table(run: Run) -> Table:
-    """By volume and by weight, both ways round, asked and delivered in steady flow."""
+def _ratio_sentence(run: Run, after: Run | None) -> str:
+    """Ratio asked and delivered, and the offset that a trim does not mend."""
     densities = (run.machine.resin.liquid.density, run.machine.hardener.liquid.density)
-    rows = [_ratio_row("asked", run.target.ratio, densities)]
-    if run.steady.flows:
-        rows.append(_ratio_row("delivered, steady", run.ratio, densities))
-    return Table(("resin : hardener", "by volume", "", "by weight", ""), tuple(rows))
-
-
-def _ratio_row(name: str, ratio: float, densities: tuple[float, float]) -> tuple[str, ...]:
-    weight = ratio * densities[1] / densities[0]
+    text = f"Asked {_ratio(run.target.ratio, densities)}"
+    if not run.steady.flows:
+        return f"{text}."
+    asked = run.target.ratio
+    text += f"; delivered {_ratio(run.ratio, densities)}. "
+    text += f"Offset {_percent(run.ratio / asked - 1.0, sign=True)}"
+    if after is None:
+        return f"{text}: bores, temperature, gas, leak; no throttle mends it."
     return (
-        name,
-        f"100:{u.digits(100 * ratio, 4)}",
-        f"{u.digits(1 / ratio, 4)}:1",
-        f"100:{u.digits(100 * weight, 4)}",
-        f"{u.digits(1 / weight, 4)}:1",
+        f"{text}, trimmed {_percent(after.ratio / asked - 1.0, sign=True)}: back pressure moves it "
+        "through density alone, trim never mends it."
     )
+
+
+def _ratio(ratio: float, densities: tuple[float, float]) -> str:
+    weight = ratio * densities[1] / densities[0]
+    volumes, weights = (
+        f"100:{u.digits(100 * r, 4)} ({u.digits(1 / r, 4)}:1)" for r in (ratio, weight)
+    )
+    return f"{volumes} by volume, {weights} by weight"
 
 
 def _readings(run: Run) -> list[tuple[str, float, float, float, float]]:
@@ -372,19 +414,22 @@ def _readings(run: Run) -> list[tuple[str, float, float, float, float]]:
 
 
 def _pressure_table(run: Run) -> Table:
-    def cell(value: float) -> str:
-        if math.isnan(value):
-            return "-"
-        if math.isinf(value):
-            return "none given"
-        return f"{u.digits(value / BAR)} ({u.digits(u.convert(value, u.PRESSURE, 'psi'))})"
-
     return Table(
         ("bar (psi)", "closed", "flowing", "highest", "rating"),
         tuple(
-            (_plain(place), *(cell(value) for value in values)) for place, *values in _readings(run)
+            (_plain(place), *(_bar_psi(value) for value in values))
+            for place, *values in _readings(run)
         ),
     )
+
+
+def _bar_psi(value: float) -> str:
+    """Gauge pressure for a column of bar (psi)."""
+    if math.isnan(value):
+        return "-"
+    if math.isinf(value):
+        return "not given"
+    return f"{u.digits(value / BAR)} ({u.digits(u.convert(value, u.PRESSURE, 'psi'))})"
 
 
 def _over_rating(run: Run) -> list[str]:
@@ -397,45 +442,71 @@ def _over_rating(run: Run) -> list[str]:
 
 
 def _catch(run: Run, after: Run | None) -> tuple[Block, ...]:
-    """Catch that would show the lead, and the scale it needs."""
-    m, labels = run.shot, tuple(_plain(label) for label in run.case.labels)
-    curve = run.lead()
-    peak = int(abs(curve.lead).argmax())
-    time, lead = float(curve.time[peak]), float(curve.lead[peak])
+    """Catch that would show the lead, and the scale it needs.
+
+    In held shots whole-shot weights come out on ratio whatever the lead within them, cut shots
+    too: only liquid caught from a running stream shows it.
+    """
+    m = run.shot
+    resin, hardener = (_plain(label) for label in run.case.labels)
     density = run.machine.hardener.liquid.density
-    mass = lead * density
-    if abs(lead) < 1e-3 * ML or not time > 0.0:
-        return (
-            f"Nothing to prove within the shot: the lead stays below {_volume(1e-3 * ML)}. Weigh "
-            f"both streams of whole shots apart: {_gram(_weights(run, m.duration)[0])} {labels[0]} "
-            f"to {_gram(_weights(run, m.duration)[1])} {labels[1]}.",
+    curve = run.lead()
+    peak = float(curve.time[int(abs(curve.lead).argmax())])
+    time = min(max(peak, CATCH_TIME), m.duration)
+    lead, whole = _lead_at(run, time), _whole_lead(run)
+    if abs(whole) >= 0.5 * abs(lead):
+        time, lead = math.inf, whole
+        how = "Weigh both streams of the whole shot apart"
+    else:
+        how = (
+            f"Whole shots hide it ({_excess(whole * density)}). Weigh both streams apart, "
+            f"cups moved under them while they run, the first {u.digits(time, 2)} s"
         )
-    resin, hardener = _weights(run, time)
-    expected = f"{_gram(resin)} {labels[0]} with {_gram(hardener)} {labels[1]}"
-    much = "more" if lead > 0 else "less"
-    first = (
-        f"Catch both streams apart at the mixing point, a shot cut to {u.digits(time, 2)} s, then "
-        f"whole ones. Expected as written in the first {u.digits(time, 2)} s: {expected}, "
-        f"{_gram(abs(mass))} {much} hardener than on ratio; by the end of the shot "
-        f"{_gram(m.net_lead * density)} net."
+    back = f"at the mixer's pressure, {_pressure(run.steady.mixer_pressure)}"
+    first, second = _weights(run, time)
+    text = (
+        f"{how}, {back}: {_gram(first)} {resin} with {_gram(second)} {hardener}, "
+        f"{_excess(lead * density)}"
     )
-    if after is not None:
-        later = after.lead()
-        at = float(_interpolate(time, later.time, later.lead)) * density
-        resin, hardener = _weights(after, time)
-        first += (
-            f" Trimmed: {_gram(resin)} with {_gram(hardener)}, "
-            f"{_gram(abs(at))} {'more' if at > 0 else 'less'}."
-        )
-    needed = abs(mass) * 1e3 / 5.0
-    catches = math.ceil(SCALE_STEP / needed)
-    scale = f"The scale must resolve {u.digits(needed, 1)} g"
-    scale += (
-        f": with {SCALE_STEP:g} g weigh {catches} cut shots together."
-        if catches > 1
-        else f", a fifth of it; {SCALE_STEP:g} g will do."
-    )
-    return (f"{first} {scale}",)
+    if after is not None and after.measures.shots:
+        first, second = _weights(after, time)
+        later = _whole_lead(after) if math.isinf(time) else _lead_at(after, time)
+        text += f"; trimmed {_gram(first)} with {_gram(second)}, {_excess(later * density)}"
+    return (f"{text}. {_scale(abs(lead) * density)}{_bead(run)}",)
+
+
+def _whole_lead(run: Run) -> float:
+    """Lead of a whole shot as a cup catches it, with what passes after the close command."""
+    m = run.shot
+    return m.net_lead + m.hardener_after_close - run.ratio * m.resin_after_close
+
+
+def _excess(mass: float) -> str:
+    if abs(mass) < 5e-7:  # half a milligram
+        return "on ratio"
+    return f"{_gram(abs(mass))} {'over' if mass > 0 else 'under'} ratio"
+
+
+def _scale(mass: float) -> str:
+    """Scale that tells the lead, to a fifth of it [kg]."""
+    needed = mass * 1e3 / 5.0
+    if needed >= SCALE_STEP:
+        return f"A scale of {SCALE_STEP:g} g tells."
+    if needed * 20 < SCALE_STEP:
+        return f"No usual scale tells: {u.digits(needed, 1)} g would be needed."
+    return f"With a scale of {SCALE_STEP:g} g weigh {math.ceil(SCALE_STEP / needed)} together."
+
+
+def _bead(run: Run) -> str:
+    zone = run.shot.outlet
+    if not _is_off(zone, _shot_volume(run.shot), run.target):
+        return ""
+    return f" Or cure a bead: it is off from {_ml(zone.start)} to {_ml(zone.end)} mL (cc)."
+
+
+def _lead_at(run: Run, time: float) -> float:
+    curve = run.lead()
+    return _interpolate(time, curve.time, curve.lead)
 
 
 def _interpolate(x: float, xs: Any, ys: Any) -> float:
@@ -445,18 +516,28 @@ def _interpolate(x: float, xs: Any, ys: Any) -> float:
 
 
 def _weights(run: Run, time: float) -> tuple[float, float]:
-    """Mass of resin and hardener dispensed by a time after the open command [kg]."""
-    curve = run.lead()
+    """Mass of resin and hardener a time after the open command; infinite: whole shot [kg]."""
+    m, curve = run.shot, run.lead()
+    if math.isinf(time):
+        volumes = (
+            m.resin_volume + m.resin_after_close,
+            m.hardener_volume + m.hardener_after_close,
+        )
+    else:
+        volumes = (
+            _interpolate(time, curve.time, curve.resin),
+            _interpolate(time, curve.time, curve.hardener),
+        )
     return (
-        _interpolate(time, curve.time, curve.resin) * run.machine.resin.liquid.density,
-        _interpolate(time, curve.time, curve.hardener) * run.machine.hardener.liquid.density,
+        volumes[0] * run.machine.resin.liquid.density,
+        volumes[1] * run.machine.hardener.liquid.density,
     )
 
 
 def _closing(case: Case, warnings: Sequence[str]) -> Iterator[Section]:
     """Cautions, then what was assumed and what is unusual."""
-    yield Section("Cautions", (Items(CAUTIONS),))
-    said = [_sentence(_plain(text)) for text in (*case.warnings, *warnings)]
+    yield Section("Cautions", (CAUTIONS,))
+    said = [_plain(text).rstrip(".") + "." for text in (*case.warnings, *warnings)]
     if said:
         yield Section("Warnings", (Items(tuple(said)),))
     if case.assumptions:
@@ -472,7 +553,7 @@ def steady_state(case: Case) -> _core.Steady:
 
 
 def check_dict(case: Case, steady: _core.Steady) -> dict[str, Any]:
-    """What was understood of a case, units in the keys."""
+    """Say what was understood of a case, units in the keys."""
     return {
         "source": case.source,
         "title": case.title,
@@ -496,52 +577,17 @@ def check_dict(case: Case, steady: _core.Steady) -> dict[str, Any]:
 
 def check_sections(case: Case, steady: _core.Steady) -> tuple[Section, ...]:
     """Screen of a check: what was read, steady flow and pressures, warnings, assumptions."""
-    machine, target, labels = case.machine, case.target, case.labels
+    machine, target = case.machine, case.target
     densities = (machine.resin.liquid.density, machine.hardener.liquid.density)
-    rows = [_ratio_row("asked", target.ratio, densities)]
+    ratio = f"Asked {_ratio(target.ratio, densities)}"
     if steady.flows:
-        rows.append(_ratio_row("delivered, steady", steady.ratio, densities))
+        ratio += f"; delivered {_ratio(steady.ratio, densities)}"
     sections = [
         Section(_plain(case.title), (_check_verdict(case, steady),)),
-        Section(
-            "Ratio", (Table(("resin : hardener", "by volume", "", "by weight", ""), tuple(rows)),)
-        ),
+        Section("Ratio", (f"{ratio}.",)),
     ]
     if steady.flows:
-        sections.append(
-            Section(
-                "Steady flow and pressures",
-                (
-                    Table(
-                        ("", "flow", "cylinder", "head", "least rating"),
-                        tuple(
-                            (
-                                _plain(label),
-                                u.show(stream.flow, u.FLOW),
-                                _pressure(stream.cylinder_pressure),
-                                _pressure(stream.throttle_pressure),
-                                _rating(part),
-                            )
-                            for label, stream, part in zip(
-                                labels,
-                                (steady.resin, steady.hardener),
-                                (machine.resin, machine.hardener),
-                                strict=True,
-                            )
-                        )
-                        + (
-                            (
-                                "mixer",
-                                u.show(steady.resin.flow + steady.hardener.flow, u.FLOW),
-                                "",
-                                _pressure(steady.mixer_pressure),
-                                _shown_rating(machine.mixer.rating),
-                            ),
-                        ),
-                    ),
-                ),
-            )
-        )
+        sections.append(Section("Steady flow and pressures", (_steady_table(case, steady),)))
     if case.warnings:
         sections.append(Section("Warnings", (Items(tuple(map(_plain, case.warnings))),)))
     if case.assumptions:
@@ -549,22 +595,46 @@ def check_sections(case: Case, steady: _core.Steady) -> tuple[Section, ...]:
     return tuple(sections)
 
 
-def _rating(stream: _core.Stream) -> str:
-    return _shown_rating(min(stream.cylinder.rating, *(piece.rating for piece in stream.line)))
+def _steady_table(case: Case, steady: _core.Steady) -> Table:
+    def row(name: str, flow: float, pressures: Sequence[float], rating: float) -> tuple[str, ...]:
+        cells = ["" if math.isnan(p) else _bar_psi(p) for p in pressures]
+        return (_plain(name), *_flow(flow), *cells, _bar_psi(rating))
+
+    machine = case.machine
+    rows = [
+        row(
+            label,
+            stream.flow,
+            (stream.cylinder_pressure, stream.throttle_pressure),
+            min(part.cylinder.rating, *(piece.rating for piece in part.line)),
+        )
+        for label, stream, part in zip(
+            case.labels,
+            (steady.resin, steady.hardener),
+            (machine.resin, machine.hardener),
+            strict=True,
+        )
+    ]
+    total = steady.resin.flow + steady.hardener.flow
+    rows.append(
+        row("mixer", total, (math.nan, steady.mixer_pressure), machine.mixer.rating),
+    )
+    return Table(
+        ("", "mL/s", "cc/min", "cylinder, bar (psi)", "head, bar (psi)", "rating"), tuple(rows)
+    )
 
 
-def _shown_rating(rating: float) -> str:
-    return _pressure(rating) if math.isfinite(rating) else "none given"
+def _flow(flow: float) -> tuple[str, str]:
+    mls, ccm = (u.digits(u.convert(flow, u.FLOW, unit)) for unit in ("mL/s", "cc/min"))
+    return mls, ccm
 
 
 def _check_verdict(case: Case, steady: _core.Steady) -> str:
     if not steady.flows:
-        return _sentence(f"nothing flows: {_plain(steady.reason)}")
+        return _sentence(_plain(steady.reason))
+    flow = u.show(steady.resin.flow + steady.hardener.flow, u.FLOW)
     offset = _percent(steady.ratio / case.target.ratio - 1.0, sign=True)
-    return (
-        f"Read without problems. Steady flow {u.show(steady.resin.flow + steady.hardener.flow, u.FLOW)}, "
-        f"ratio {offset} off the one asked."
-    )
+    return f"Read without problems. Steady flow {flow}, ratio {offset} off the one asked."
 
 
 # --- trim ------------------------------------------------------------------------------------
@@ -584,10 +654,16 @@ class Action:
         Soft and off-ratio volume left [m^3].
     removed
         Soft volume removed [m^3].
+    share
+        What is paid: shares of flow, shot volume and shot time lost, added [-].
     cost
-        What is paid for it.
+        The same in words.
     answer
         The trim behind it, None for a remedy.
+    remedy
+        The remedy's kind, empty for a trim.
+    too_fine
+        Whether valves do not repeat well enough for it.
     """
 
     name: str
@@ -595,8 +671,11 @@ class Action:
     soft: float
     off: float
     removed: float
+    share: float
     cost: str
     answer: Answer | None = None
+    remedy: str = ""
+    too_fine: bool = False
 
 
 _EFFORT: Mapping[str, Literal[0, 1, 2]] = {
@@ -612,7 +691,6 @@ _EFFORT: Mapping[str, Literal[0, 1, 2]] = {
     "shorter_hose": 2,
     "stiffer_hose": 2,
 }
-_EFFORT_NAMES = ("setting", "liquid", "parts")
 _OBJECTIVE_NAMES = {
     "null": "net lead zero",
     "least_soft": "least soft volume",
@@ -621,13 +699,21 @@ _OBJECTIVE_NAMES = {
 
 
 def _trim_name(answer: Answer) -> str:
-    """Which throttles to close, by how much."""
+    """Which throttles to close, by how much back pressure."""
     closing = [
-        f"{_plain(label)} +{_pressure(pressure)}"
+        (_plain(label), pressure)
         for label, pressure in zip(answer.before.case.labels, answer.back_pressure, strict=True)
-        if pressure > 0.005 * BAR
+        if abs(pressure) > 0.005 * BAR
     ]
-    return "throttle " + ", ".join(closing) if closing else "throttles as they are"
+    if not closing:
+        return "throttles as they are"
+    text = ", ".join(
+        f"{label} {'+' if p > 0 else ''}{u.digits(p / BAR, 2)}" for label, p in closing
+    )
+    psi = ", ".join(
+        f"{'+' if p > 0 else ''}{u.digits(u.convert(p, u.PRESSURE, 'psi'), 2)}" for _, p in closing
+    )
+    return f"throttle {text} bar ({psi} psi)"
 
 
 def _remedy_name(remedy: _core.Remedy, labels: tuple[str, str]) -> str:
@@ -635,16 +721,16 @@ def _remedy_name(remedy: _core.Remedy, labels: tuple[str, str]) -> str:
     amount = remedy.amount
     place = _plain(remedy.place)
     return {
-        "preload": f"preload {u.digits(amount, 2)} s before each shot",
+        "preload": f"preload for {u.digits(amount, 2)} s",
         "hold": "hold the drive on between shots",
-        "delay_resin": f"open the {resin} shut-off {u.digits(amount * 1e3, 2)} ms later",
-        "delay_hardener": f"open the {hardener} shut-off {u.digits(amount * 1e3, 2)} ms later",
+        "delay_resin": f"open {resin} {u.digits(amount * 1e3, 2)} ms later",
+        "delay_hardener": f"open {hardener} {u.digits(amount * 1e3, 2)} ms later",
         "degas_resin": f"degas {resin} to {_percent(amount)}",
         "degas_hardener": f"degas {hardener} to {_percent(amount)}",
         "bleed_pocket": f"bleed {_volume(amount)} of air at {place}",
         "heat_resin": f"warm the {resin} {place} {_kelvin_shift(amount)}",
-        "purge": f"purge {_ml(amount)} mL (cc) of each shot to the cup",
-        "shorter_hose": f"{resin} {place} of {u.digits(amount, 2)} m ({u.digits(amount / 0.3048, 2)} ft)",
+        "purge": f"purge the first {_ml(amount)} mL (cc) to the cup",
+        "shorter_hose": f"shorten the {resin} {place} to {_metres(amount)}",
         "stiffer_hose": f"{resin} {place} of {u.show(amount, u.WALL_EXPANSION, 2)}",
     }[remedy.kind.name]
 
@@ -658,7 +744,7 @@ def _flow_cost(change: float) -> str:
 def _remedy_cost(remedy: _core.Remedy) -> str:
     costs = [_flow_cost(remedy.flow_change)]
     if remedy.waste > 0.0:
-        costs.append(f"{_ml(remedy.waste)} mL (cc) waste")
+        costs.append("waste")
     if remedy.wait > 0.0:
         costs.append(f"{u.digits(remedy.wait, 2)} s")
     kind = remedy.kind.name
@@ -676,9 +762,9 @@ def _remedy_cost(remedy: _core.Remedy) -> str:
 
 
 def actions(result: TrimResult) -> tuple[Action, ...]:
-    """Trims and remedies together: least effort first, then most soft volume removed."""
+    """Trims and remedies together, cheapest first: by effort, then by what is paid."""
     before = result.before.shot.outlet
-    found = []
+    found: list[Action] = []
     for answer in result.answers.values():
         outlet = answer.core.trial.outlet
         if not answer.feasible:
@@ -689,30 +775,46 @@ def actions(result: TrimResult) -> tuple[Action, ...]:
             outlet.soft_volume,
             outlet.volume,
             before.soft_volume - outlet.soft_volume,
+            max(0.0, answer.flow_lost),
             _flow_cost(-answer.flow_lost) or "none",
             answer,
         )
         if not any(known.name == action.name for known in found):
             found.append(action)
     for remedy in result.remedies:
-        outlet = remedy.trial.outlet
+        outlet, kind = remedy.trial.outlet, remedy.kind.name
         found.append(
             Action(
                 _remedy_name(remedy, result.case.labels),
-                _EFFORT[remedy.kind.name],
+                _EFFORT[kind],
                 outlet.soft_volume,
                 outlet.volume,
                 remedy.soft_removed,
+                max(0.0, -remedy.flow_change)
+                + remedy.waste / _shot_volume(result.before.shot)
+                + remedy.wait / result.before.shot.duration,
                 _remedy_cost(remedy),
+                remedy=kind,
+                too_fine=kind.startswith("delay") and remedy.amount < VALVE_REPEATS,
             )
         )
-    return tuple(sorted(found, key=lambda action: (action.effort, -action.removed)))
+    return tuple(sorted(found, key=lambda action: (action.effort, action.share, -action.removed)))
 
 
 def worthwhile(result: TrimResult) -> tuple[Action, ...]:
-    """Actions that remove enough of the soft volume to be listed."""
+    """Actions that remove enough of the soft volume to be listed, and can be set."""
     least = max(WORTH * result.before.shot.outlet.soft_volume, 0.005 * ML)
-    return tuple(action for action in actions(result) if action.removed >= least)
+    return tuple(
+        action for action in actions(result) if action.removed >= least and not action.too_fine
+    )
+
+
+def _acts(result: TrimResult) -> bool:
+    """Whether the throttles are to be turned: asked for alone, or worth listing."""
+    answer = result.answer
+    if len(result.answers) == 1:
+        return answer.feasible
+    return any(action.answer is not None for action in worthwhile(result))
 
 
 def _needs_mending(run: Run) -> bool:
@@ -724,7 +826,7 @@ def _needs_mending(run: Run) -> bool:
 
 def helps(result: TrimResult) -> bool:
     """Whether the answer is "yes": the asked objective, or with several any way to mend it."""
-    if result.before.status != "ok" or not result.before.measures.shots:
+    if not delivers(result.before):
         return False
     if len(result.answers) == 1:
         return result.answer.feasible
@@ -732,10 +834,20 @@ def helps(result: TrimResult) -> bool:
 
 
 def first_to_do(result: TrimResult) -> Action | None:
-    """The cheapest action that does nearly as much as the best; None where nothing helps."""
-    listed = worthwhile(result)
-    best = max((action.removed for action in listed if action.effort < 2), default=0.0)
-    return next((action for action in listed if action.removed >= ENOUGH * best), None)
+    """Give the cheapest action that does nearly as much as the best; None: nothing helps.
+
+    Trapped air is a fault, so bleeding comes before all else. To purge every shot is no remedy
+    but for the first one, and new parts are not where to start.
+    """
+    repeated = len(result.before.measures.shots) > 1
+    listed = [
+        action
+        for action in worthwhile(result)
+        if action.effort < 2 and not (repeated and action.remedy == "purge")
+    ]
+    bleed = next((action for action in listed if action.remedy == "bleed_pocket"), None)
+    best = max((action.removed for action in listed), default=0.0)
+    return bleed or next((a for a in listed if a.removed >= ENOUGH * best), None)
 
 
 def answer_verdict(answer: Answer) -> str:
@@ -761,25 +873,28 @@ def trim_sections(result: TrimResult) -> tuple[Section, ...]:
 def _trim_sections(result: TrimResult) -> Iterator[Section]:
     before, answer = result.before, result.answer
     title = _plain(result.case.title)
-    if before.status != "ok" or not before.measures.shots:
+    if not delivers(before):
         yield Section(title, ())
         yield Section("1 Verdict", (verdict(before),))
         yield from _closing(result.case, before.to_dict()["warnings"])
         return
-    after = answer.after if answer.feasible else None
+    after = answer.after if _acts(result) else None
     yield Section(title, ())
-    yield Section("1 Verdict", tuple(_verdict_blocks(result)))
+    yield Section(f"1 {_shot_name(before)}", tuple(_verdict_blocks(result)))
     yield Section("2 What to do, cheapest first", tuple(_todo_blocks(result)))
-    yield Section("3 Ratio", tuple(_ratio_blocks(before, after)))
+    yield Section("3 Ratio", (_ratio_sentence(before, after),))
     yield Section(
         "4 Pressures" + (" after the trim" if after else ""),
         (_pressure_table(after or before), *_over_rating(after or before)),
     )
-    yield Section("5 What moves the answer most", tuple(_moves(result)))
+    at_best = "" if after else ", throttles at their best"
+    yield Section(f"5 What moves the answer most{at_best}", tuple(_moves(result)))
     yield Section("6 Proof by catch weights", _catch(before, after))
     warnings = before.to_dict()["warnings"]
     if after:
-        warnings = list(dict.fromkeys(warnings + after.to_dict()["warnings"]))
+        warnings += [
+            f"trimmed: {text}" for text in after.to_dict()["warnings"] if text not in warnings
+        ]
     cautions, *rest = _closing(result.case, warnings)
     yield Section("7 Cautions", cautions.blocks)
     yield from rest
@@ -787,81 +902,91 @@ def _trim_sections(result: TrimResult) -> Iterator[Section]:
 
 def _verdict_blocks(result: TrimResult) -> Iterator[str]:
     before = result.before
-    sentences = [_models_disagree(before)]
-    null = result.answers.get("null")
-    if null and null.feasible:
-        then, now = null.core.trial.outlet.volume, before.shot.outlet.volume
-        if then > now + 1e-3 * ML:
-            sentences.append(
-                f"Nulling the net lead makes it worse: off ratio {_ml(now)} to {_ml(then)} mL (cc)."
-            )
-    sentences.append(_shot_name(before))
     first = first_to_do(result)
-    outcome = _sentence(_outcome(before))[:-1]
+    outcome = _outcome(before)
     if not _needs_mending(before):
-        sentences.append(f"{outcome}. Nothing needs mending.")
+        outcome += ": nothing needs mending"
+    elif _mostly_offset(before):
+        outcome += "; most of it is not lead"
     elif first is None:
-        sentences.append(f"{outcome}. No setting and no remedy tried here mends it.")
+        outcome += "; no setting and no remedy tried here mends it"
     else:
-        sentences.append(
-            f"{outcome}. Start with: {first.name}; it leaves {_volume(first.off)} off ratio."
-        )
-    sentences.append(_offset_sentence(before))
-    if null and not null.feasible:
-        sentences.append(f"Net lead zero: no answer, {_plain(null.reason)}.")
-    yield " ".join(filter(None, sentences))
+        outcome += f"; start with: {first.name}, which leaves {_left(first.off)} off ratio"
+    for sentence in (
+        _models_disagree(before),
+        _worse_by_nulling(result),
+        _sentence(outcome),
+        _offset_sentence(before),
+    ):
+        if sentence:
+            yield sentence
+
+
+def _worse_by_nulling(result: TrimResult) -> str:
+    null, now = result.answers.get("null"), result.before.shot.outlet.volume
+    if null is None or not null.feasible or null.core.trial.outlet.volume <= now + LEAST * ML:
+        return ""
+    then = null.core.trial.outlet.volume
+    return f"Nulling the net lead makes it worse: off ratio {_ml(now)} to {_ml(then)} mL (cc)."
 
 
 def _todo_blocks(result: TrimResult) -> Iterator[Block]:
-    before = result.before.shot.outlet
+    before, answer = result.before.shot.outlet, result.answer
     listed = worthwhile(result)
-    rows = [
-        (
-            _EFFORT_NAMES[action.effort],
-            action.name,
-            _ml(action.soft),
-            _ml(action.off),
-            action.cost,
-        )
-        for action in listed
-    ]
-    rows.insert(0, ("", "as written", _ml(before.soft_volume), _ml(before.volume), ""))
-    yield Table(("mL (cc)", "", "soft", "off", "costs"), tuple(rows))
+    rows = [(a.name, _ml(a.soft), _ml(a.off), a.cost) for a in listed]
+    rows.insert(0, ("as written", _ml(before.soft_volume), _ml(before.volume), ""))
+    yield Table(("mL (cc)", "soft", "off", "costs"), tuple(rows))
     little = [a.name for a in actions(result) if a not in listed]
     if little:
-        yield "Little or nothing: " + "; ".join(little) + "."
-    answer = result.answer
-    if answer.feasible:
-        yield f"Gauges for {_trim_name(answer)} ({_OBJECTIVE_NAMES[answer.objective]}):"
+        yield f"Little or nothing, or too fine to set: {'; '.join(little)}."
+    for one in result.answers.values():
+        if not one.feasible:
+            why = _plain(one.reason)
+            known = why.startswith("nothing to null")
+            yield _sentence(why if known else f"{_OBJECTIVE_NAMES[one.objective]}: {why}")
+    if _acts(result):
+        yield (
+            f"Gauges (band) for {_trim_name(answer)}, closed, then flowing at cylinder and head:"
+        )
         yield _gauge_table(answer)
-        yield " ".join(filter(None, (_turn(result), _restore(answer), _retrim())))
+        yield " ".join(filter(None, (_turn(result), _restore(answer), _RETRIM)))
+    elif answer.feasible:
+        yield f"No throttle setting is worth what it costs. {_RETRIM}"
+
+
+_RETRIM = "Trim again after degassing, always, and when material, hose, mixer or seal changes."
 
 
 def _gauge_table(answer: Answer) -> Table:
-    """Readings to trim by, with the band in which the answer holds."""
-    core = answer.core
+    """Tabulate the readings to trim by: closed, cylinder and head alike, then flowing."""
+    core, labels = answer.core, answer.before.case.labels
     trials = (core.trial, core.band_open, core.band_closed)
-    rows = []
-    for name, label in zip(("resin", "hardener"), answer.before.case.labels, strict=True):
-        for reading, field in (
-            ("closed", f"{name}_cylinder_closed"),
-            ("flowing, cylinder", f"{name}_cylinder"),
-            ("flowing, head", f"{name}_head"),
-        ):
-            values = [getattr(trial, field) for trial in trials]
-            rows.append(
-                (
-                    f"{_plain(label)} {reading}",
-                    *(cell for unit in ("bar", "psi") for cell in _reading(values, unit)),
-                )
-            )
-    return Table(("reading", "bar", "holds within", "psi", "holds within"), tuple(rows))
+    header = [""]
+    for label in labels:
+        header += [f"{_plain(label)} bar", "psi"]
+    rows = [
+        (
+            name,
+            *(
+                _reading([getattr(trial, f"{side}_{field}") for trial in trials], unit)
+                for side in ("resin", "hardener")
+                for unit in ("bar", "psi")
+            ),
+        )
+        for name, field in (
+            ("closed", "cylinder_closed"),
+            ("cylinder", "cylinder"),
+            ("head", "head"),
+        )
+    ]
+    return Table(tuple(header), tuple(rows))
 
 
-def _reading(values: Sequence[float], unit: str) -> tuple[str, str]:
-    value, *_ = (u.convert(v, u.PRESSURE, unit) for v in values)
-    low, high = (u.convert(v, u.PRESSURE, unit) for v in (min(values), max(values)))
-    return u.digits(value), f"{u.digits(low)} to {u.digits(high)}"
+def _reading(values: Sequence[float], unit: str) -> str:
+    value, low, high = (
+        u.digits(u.convert(v, u.PRESSURE, unit)) for v in (values[0], min(values), max(values))
+    )
+    return value if low == high else f"{value} ({low}-{high})"
 
 
 def _swept(result: TrimResult) -> tuple[str, str]:
@@ -871,26 +996,33 @@ def _swept(result: TrimResult) -> tuple[str, str]:
 
 
 def _turn(result: TrimResult) -> str:
-    """The point beyond which closing the swept throttle does harm, by gauge reading."""
-    answer = result.answer
+    """Say beyond which gauge reading closing the swept throttle does harm.
+
+    One more setting is simulated, 15 % more resistance than where the band ends.
+    """
+    answer, before = result.answer, result.before
     name, label = _swept(result)
     edge = answer.core.band_closed
-    gauge = _pressure(getattr(edge, f"{name}_head"))
-    closer = [
-        trial
-        for trial in result.curve
-        if getattr(trial, f"{name}_back_pressure") > getattr(edge, f"{name}_back_pressure")
-    ]
-    beyond = next((t for t in closer if t.refused), None) if closer and closer[0].refused else None
-    if beyond is not None:
-        return f"Not beyond {gauge} at the {label} head, flowing: {_plain(beyond.refused)}."
-    worse = next((t for t in closer if t.outlet.soft_volume > edge.outlet.soft_volume), None)
-    if worse is None:
-        return f"Within the throttle's range closing {label} further does no harm."
-    lean = worse.outlet.missing - edge.outlet.missing > worse.outlet.surplus - edge.outlet.surplus
-    return f"Beyond {gauge} at the {label} head, flowing, it turns: " + (
-        "hardener lags and the start goes lean." if lean else "hardener runs ahead again."
+    throttle = getattr(answer.machine, name).throttle
+    setting = getattr(edge.settings, name)
+    # A needle's resistance goes with turns^-3.
+    needle = throttle.kind == _core.ThrottleKind.needle
+    further = setting * (1.15 ** (-1.0 / 3.0) if needle else 1.15)
+    gauge = f"{_pressure(getattr(edge, f'{name}_head'))} at the {label} head, flowing"
+    if not throttle.lowest <= further <= throttle.highest:
+        return f"Up to the end of the throttle's range, {gauge}, it does no harm."
+    (beyond,) = _core.try_settings(
+        before.machine,
+        before.sequence,
+        before.target,
+        [edge.settings.replace(**{name: further})],
+        result.options,
+        before.case.numerics,
     )
+    if beyond.refused:
+        return f"Not beyond {gauge}: {_plain(beyond.refused)}."
+    lean = beyond.outlet.missing - edge.outlet.missing > beyond.outlet.surplus - edge.outlet.surplus
+    return f"Beyond {gauge}, it turns: {'hardener lags' if lean else 'hardener runs ahead'}."
 
 
 def _restore(answer: Answer) -> str:
@@ -909,22 +1041,6 @@ def _restore(answer: Answer) -> str:
     return text + "."
 
 
-def _retrim() -> str:
-    return "Trim again after degassing, always, and when material, hose, mixer or seal changes."
-
-
-def _ratio_blocks(before: Run, after: Run | None) -> Iterator[Block]:
-    yield _ratio_table(before)
-    asked = before.target.ratio
-    text = f"Offset {_percent(before.ratio / asked - 1.0, sign=True)}"
-    if after is not None:
-        text += f", trimmed {_percent(after.ratio / asked - 1.0, sign=True)}"
-    yield (
-        text + ": bores, temperature, gas, leak. Back pressure moves it through density alone; "
-        "trim never mends it."
-    )
-
-
 def _moves(result: TrimResult) -> Iterator[Block]:
     answer = result.answer
     if not answer.feasible:
@@ -938,23 +1054,24 @@ def _moves(result: TrimResult) -> Iterator[Block]:
         if known is None or _move(s, here) > _move(known, here):
             worst[s.assumption.name] = s
     ranked = sorted(worst.values(), key=lambda s: _move(s, here), reverse=True)
+    head = f"{name}_head"
+    rows = [("as assumed", _ml(here), "", _pressure(getattr(answer.core.trial, head)))]
+    rows += [
+        (
+            _assumption(s, result.case.labels),
+            _ml(s.trial.outlet.soft_volume),
+            _ml(s.best.outlet.soft_volume),
+            _pressure(getattr(s.best, head)),
+        )
+        for s in ranked[:3]
+    ]
     yield Table(
-        ("assumption", "S as trimmed", "S trimmed again", f"at {label} head, flowing"),
-        tuple(
-            (
-                _assumption(s, result.case.labels),
-                f"{_ml(here)} -> {_ml(s.trial.outlet.soft_volume)}",
-                _ml(s.best.outlet.soft_volume),
-                f"{_pressure(getattr(answer.core.trial, f'{name}_head')).split(' (')[0]} -> "
-                f"{_pressure(getattr(s.best, f'{name}_head'))}",
-            )
-            for s in ranked[:3]
-        ),
+        ("soft volume, mL (cc)", "as trimmed", "trimmed again", f"{label} head"), tuple(rows)
     )
 
 
 def _move(s: _core.Sensitivity, here: float) -> float:
-    return abs(s.trial.outlet.soft_volume - here)
+    return float(abs(s.trial.outlet.soft_volume - here))
 
 
 def _assumption(s: _core.Sensitivity, labels: tuple[str, str]) -> str:
@@ -968,7 +1085,7 @@ def _assumption(s: _core.Sensitivity, labels: tuple[str, str]) -> str:
     if kind == "drive_force":
         return f"drive force {_percent(s.changed / s.value - 1.0, sign=True)}"
     if kind == "position":
-        return f"shaft at {u.digits(s.value * 1e3)} -> {u.digits(s.changed * 1e3)} mm of the stroke"
+        return f"shaft {u.digits(s.value * 1e3)} -> {u.show(s.changed, u.LENGTH)}"
     name = "hose expansion" if kind == "wall_expansion" else f"{resin} viscosity"
     return f"{name} {_percent(s.changed / s.value - 1.0, sign=True)}"
 
@@ -1046,12 +1163,12 @@ def as_html(sections: Sequence[Section], level: int = 4) -> str:
 
 
 def run_html(run: Run) -> str:
-    """A run as a notebook's cell."""
+    """Show a run in a notebook's cell."""
     return as_html([s for s in run_sections(run) if s.title not in _NOT_IN_NOTEBOOKS])
 
 
 def answer_html(answer: Answer) -> str:
-    """One answer of a trim as a notebook's cell."""
+    """Show one answer of a trim in a notebook's cell."""
     blocks: tuple[Block, ...] = (answer_verdict(answer),)
     if answer.feasible:
         blocks = (*blocks, _gauge_table(answer))
@@ -1059,7 +1176,7 @@ def answer_html(answer: Answer) -> str:
 
 
 def trim_html(result: TrimResult) -> str:
-    """A trim as a notebook's cell."""
+    """Show a trim in a notebook's cell."""
     return as_html([s for s in trim_sections(result) if s.title not in _NOT_IN_NOTEBOOKS])
 
 

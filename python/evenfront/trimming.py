@@ -26,6 +26,8 @@ _OBJECTIVES = {
 OBJECTIVES: tuple[ObjectiveName, ...] = ("null", "least_soft", "least_excess")
 """All objectives, in the order they are reported."""
 
+ENOUGH = 0.8
+"""Share of the best gain from which on a cheaper way is enough [-]; ours."""
 RESISTANCE = 1e11
 """One bar*s/mL [Pa s/m^3]."""
 
@@ -192,13 +194,40 @@ class TrimResult:
 
     @property
     def answer(self) -> Answer:
-        """The answer to act on: least soft volume, or the only one asked for."""
-        return self.answers.get("least_soft") or next(iter(self.answers.values()))
+        """The answer to act on.
 
-    @property
+        Of those that remove at least `ENOUGH` of the soft volume the best one removes, the one
+        that leaves most flow; the only one, or that of least soft volume, where none removes any.
+        """
+        before = self.core.before.outlet.soft_volume
+        gains = {
+            name: before - answer.core.trial.outlet.soft_volume
+            for name, answer in self.answers.items()
+            if answer.feasible
+        }
+        best = max(gains.values(), default=0.0)
+        if len(self.answers) == 1 or not best > 0.0:
+            return self.answers.get("least_soft") or next(iter(self.answers.values()))
+        enough = [self.answers[name] for name, gain in gains.items() if gain >= ENOUGH * best]
+        return max(enough, key=lambda answer: answer.core.trial.flow)
+
+    @cached_property
     def curve(self) -> tuple[_core.Trial, ...]:
-        """Settings of the swept throttle through the answer, open to closed."""
-        return self.core.curve
+        """Settings of the swept throttle through the answer to act on, open to closed."""
+        here, swept = self.answer.settings, "resin" if self.core.curve_sweeps_resin else "hardener"
+        settings = [here.replace(**{swept: getattr(t.settings, swept)}) for t in self.core.curve]
+        if settings == [trial.settings for trial in self.core.curve]:
+            return tuple(self.core.curve)
+        return tuple(
+            _core.try_settings(
+                self.before.machine,
+                self.before.sequence,
+                self.before.target,
+                settings,
+                self.options,
+                self.case.numerics,
+            )
+        )
 
     @cached_property
     def remedies(self) -> tuple[_core.Remedy, ...]:
@@ -255,8 +284,10 @@ class TrimResult:
         }
 
     def _sensitivity(self, s: _core.Sensitivity) -> dict[str, Any]:
-        side = self.answer.machine.resin if self.core.curve_sweeps_resin else (
-            self.answer.machine.hardener
+        side = (
+            self.answer.machine.resin
+            if self.core.curve_sweeps_resin
+            else (self.answer.machine.hardener)
         )
         return {
             "assumption": s.assumption.name,
