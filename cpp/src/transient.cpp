@@ -13,6 +13,8 @@
 #include "evenfront/mixer.hpp"
 #include "evenfront/network.hpp"
 #include "evenfront/steady.hpp"
+#include "piece.hpp"
+#include "recorder.hpp"
 
 namespace evenfront {
 
@@ -21,69 +23,9 @@ using Eigen::VectorXd;
 
 namespace {
 
+using namespace detail;
+
 constexpr double longest_wait = 3600.0;  // for a volume or pressure that is never reached [s]
-
-// F(t) = target + (start - target) exp(-(t - since)/rise); rise 0: target at once.
-struct ForceLaw {
-    double target = 0.0;
-    double start = 0.0;
-    double since = 0.0;
-    double rise = 0.0;
-
-    [[nodiscard]] double value(double t) const {
-        return rise > 0.0 ? target + (start - target) * std::exp(-(t - since) / rise) : target;
-    }
-    [[nodiscard]] double rate(double t) const {
-        return rise > 0.0 ? (target - value(t)) / rise : 0.0;
-    }
-};
-
-// Opening fraction of a shut-off: `from` until begin, linear to `to` at end.
-struct Valve {
-    double from = 0.0;
-    double to = 0.0;
-    double begin = 0.0;
-    double end = 0.0;
-
-    [[nodiscard]] double value(double t) const {
-        if (t >= end) {
-            return to;
-        }
-        return t <= begin ? from : from + (to - from) * (t - begin) / (end - begin);
-    }
-};
-
-// Between two breakpoints everything the control does is smooth; this is the system of one piece.
-struct Piece {
-    explicit Piece(Network& of) : network(of) {}
-
-    Network& network;
-    ForceLaw force;
-    std::array<double, 2> fraction{};  // at `since`
-    std::array<double, 2> rate{};
-    double since = 0.0;
-    bool shaft_free = true;
-    double friction = 0.0;
-
-    [[nodiscard]] Controls controls(double t) const {
-        Controls c;
-        c.force = force.value(t);
-        c.force_rate = force.rate(t);
-        for (std::size_t s = 0; s < 2; ++s) {
-            c.fraction[s] = fraction[s] + rate[s] * (t - since);
-        }
-        c.fraction_rate = rate;
-        c.shaft_free = shaft_free;
-        c.friction = friction;
-        return c;
-    }
-    void linearise(double t, const VectorXd& y, VectorXd& f, VectorXd& g) const {
-        network.linearise(controls(t), y, f, g);
-    }
-    void rhs(double t, const VectorXd& y, VectorXd& f) const { network.rhs(controls(t), y, f); }
-    void factor(double shift) const { network.factor(shift); }
-    void solve(VectorXd& b) const { network.solve(b); }
-};
 
 // Something that ends a step early: g rises through zero.
 enum class EventKind { stroke_end, back_stop, target, reversal, break_forward, break_backward };
@@ -93,11 +35,6 @@ struct Event {
 };
 
 enum class Shaft { forward, backward, stuck, held, at_stop };
-
-struct Row {
-    double time, position, speed, force, mixer_pressure;
-    std::array<double, 2> volume, flow, leaked, drained;
-};
 
 class Runner {
 public:
@@ -112,7 +49,8 @@ public:
           method_(network_.size()),
           y_(VectorXd::Zero(network_.size())),
           next_(y_.size()),
-          error_(y_.size()) {
+          error_(y_.size()),
+          recorder_(machine) {
         trace.steady = steady;
         begin(sequence.start);
         if (!steady.flows) {
@@ -209,7 +147,7 @@ private:
             valve_[index(s)] = {0.0, 1.0, begin, begin + shutoff.open_time};
         }
         mark_next_row_ = true;
-        open_row_ = static_cast<Index>(rows_.size());
+        open_row_ = last_row() + 1;
         std::function<double(double, const VectorXd&)> target;
         double until = t_ + step.amount;
         if (step.kind != StepKind::dispense_time) {
@@ -236,11 +174,10 @@ private:
             stop(Status::nothing_flows, text.str());
             return;
         }
-        const Index close_row = static_cast<Index>(rows_.size()) - 1;
+        const Index close_row = last_row();
         close();
         if (going()) {
-            trace.shots.push_back(
-                {number, open_row_, close_row, static_cast<Index>(rows_.size()) - 1});
+            trace.shots.push_back({number, open_row_, close_row, last_row()});
         }
     }
 
@@ -588,81 +525,25 @@ private:
         stop(Status::not_converged, text.str());
     }
 
-    // ---- results ----
-
+    // A row of the trace; one that repeats the last, nothing having jumped, is left out unless
+    // something refers to it.
     void record(bool always, bool after_step = false) {
-        Row row{.time = t_,
-                .position = y_[Network::position],
-                .speed = y_[Network::speed],
-                .force = piece_.force.value(t_),
-                .mixer_pressure = network_.mixer_pressure(),
-                .volume = {y_[network_.volume(0)], y_[network_.volume(1)]},
-                .flow = {network_.flow(0), network_.flow(1)},
-                .leaked = {y_[network_.leaked(0)], y_[network_.leaked(1)]},
-                .drained = drained_};
-        if (!always && !after_step && !rows_.empty()) {
-            const Row& last = rows_.back();
-            const bool jumped = last.flow != row.flow || last.force != row.force;
-            if (last.time == row.time && !jumped) {
-                return;
-            }
-        }
-        rows_.push_back(row);
-        for (int s = 0; s < 2; ++s) {
-            auto& store = pressures_[index(s)];
-            for (Index i = 0; i < network_.chain(s).nodes(); ++i) {
-                const double p = network_.pressure(s, i);
-                store.push_back(p);
-                if (p < starvation_pressure && p < trace.starved.pressure) {
-                    note_starved(s, i, p);
-                }
-            }
-        }
+        recorder_.record(network_, y_, t_, piece_.force.value(t_), drained_, always || after_step);
     }
 
-    void note_starved(int s, Index node, double pressure) {
-        const Chain& chain = network_.chain(s);
-        if (trace.starved.stream.empty()) {
-            trace.starved.time = t_;
-            trace.starved.stream = s == 0 ? "resin" : "hardener";
-            trace.starved.place =
-                node == 0 ? "cylinder"
-                          : stream(s).line[chain.segment_of()[static_cast<std::size_t>(node)]].name;
-        }
-        trace.starved.pressure = pressure;
-    }
+    [[nodiscard]] Index last_row() const { return recorder_.rows() - 1; }
 
     void finish() {
-        const auto column = [&](auto&& get) {
-            VectorXd values(static_cast<Index>(rows_.size()));
-            for (std::size_t i = 0; i < rows_.size(); ++i) {
-                values[static_cast<Index>(i)] = get(rows_[i]);
-            }
-            return values;
-        };
-        trace.time = column([](const Row& r) { return r.time; });
-        trace.position = column([](const Row& r) { return r.position; });
-        trace.speed = column([](const Row& r) { return r.speed; });
-        trace.force = column([](const Row& r) { return r.force; });
-        trace.mixer_pressure = column([](const Row& r) { return r.mixer_pressure; });
+        recorder_.fill(trace, network_);
         for (int s = 0; s < 2; ++s) {
             const std::size_t k = index(s);
-            StreamTrace& out = s == 0 ? trace.resin : trace.hardener;
-            out.volume = column([k](const Row& r) { return r.volume[k]; });
-            out.flow = column([k](const Row& r) { return r.flow[k]; });
-            out.leaked = column([k](const Row& r) { return r.leaked[k]; });
-            out.drained = column([k](const Row& r) { return r.drained[k]; });
-            const Chain& chain = network_.chain(s);
-            out.distance = chain.distance();
-            out.pressure = Eigen::Map<const RowMatrix>(
-                pressures_[k].data(), static_cast<Index>(rows_.size()), chain.nodes());
-            const double out_mass =
-                chain.rho_ref() * (y_[network_.volume(s)] + y_[network_.leaked(s)] + drained_[k]);
-            const double lost = std::abs(mass_before_[k] - held_mass(s) - out_mass);
-            const double dispensed = chain.rho_ref() * std::abs(y_[network_.volume(s)]);
-            // Where nothing is dispensed the loss is held against a microlitre-scale shot.
-            trace.mass_balance_error = std::max(trace.mass_balance_error,
-                                                lost / std::max(dispensed, chain.rho_ref() * 1e-7));
+            const double rho = network_.chain(s).rho_ref();
+            const double out =
+                rho * (y_[network_.volume(s)] + y_[network_.leaked(s)] + drained_[k]);
+            const double lost = std::abs(mass_before_[k] - held_mass(s) - out);
+            // Where nothing is dispensed the loss is held against a tenth of a millilitre.
+            const double dispensed = rho * std::max(std::abs(y_[network_.volume(s)]), 1e-7);
+            trace.mass_balance_error = std::max(trace.mass_balance_error, lost / dispensed);
         }
     }
 
@@ -682,8 +563,7 @@ private:
     std::array<double, 2> mass_before_{};
     bool mark_next_row_ = true;
     Index open_row_ = 0;
-    std::vector<Row> rows_;
-    std::array<std::vector<double>, 2> pressures_;
+    Recorder recorder_;
 };
 
 void validate(const Sequence& sequence, const Numerics& numerics) {

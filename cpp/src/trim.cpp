@@ -78,7 +78,7 @@ public:
           trials_(machine, sequence, target, options, numerics),
           axis_{Axis(machine.resin, options.fix_resin),
                 Axis(machine.hardener, options.fix_hardener)},
-          before(
+          before_(
               trials_.run({setting(machine.resin.throttle), setting(machine.hardener.throttle)})) {}
 
     [[nodiscard]] Trial run_at(const Point& u) {
@@ -143,7 +143,7 @@ public:
         a.highest_net_lead = high;
         a.fold = nothing;
         if (!a.feasible) {
-            a.trial = a.band_open = a.band_closed = before;
+            a.trial = a.band_open = a.band_closed = before_;
         }
         return a;
     }
@@ -170,7 +170,7 @@ public:
         }
         const double best = objective_value(answer.trial, answer.objective);
         const double limit =
-            best + 0.1 * std::max(objective_value(before, answer.objective) - best, 0.0);
+            best + 0.1 * std::max(objective_value(before_, answer.objective) - best, 0.0);
         for (const int direction : {-1, 1}) {
             Trial& end = direction < 0 ? answer.band_open : answer.band_closed;
             const auto above = [&](const Trial& t) {
@@ -191,6 +191,7 @@ public:
         }
     }
 
+    [[nodiscard]] const Trial& before() const { return before_; }
     [[nodiscard]] int simulations() const { return trials_.simulations(); }
 
 private:
@@ -217,8 +218,8 @@ private:
     }
 
     [[nodiscard]] std::pair<double, double> net_lead_range() const {
-        double low = before.net_lead;
-        double high = before.net_lead;
+        double low = before_.net_lead;
+        double high = before_.net_lead;
         for (const Trial& trial : grid_) {
             if (std::isfinite(trial.net_lead)) {
                 low = std::min(low, trial.net_lead);
@@ -242,7 +243,7 @@ private:
             text << "nothing to null: net lead with what passes after the close command stays "
                     "below 0.5 % of the shot's hardener at every setting; what is left is the "
                     "swing of "
-                 << before.swing * 1e6 << " mL";
+                 << before_.swing * 1e6 << " mL";
             answer.reason = text.str();
             return answer;
         }
@@ -278,9 +279,9 @@ private:
         }
         answer.feasible = true;
         answer.trial = cheapest_null(*best);
-        if (answer.trial.outlet.volume > before.outlet.volume * 1.01) {
+        if (answer.trial.outlet.volume > before_.outlet.volume * 1.01) {
             text << "nulling the net lead makes the off-ratio volume grow from "
-                 << before.outlet.volume * 1e6 << " to " << answer.trial.outlet.volume * 1e6
+                 << before_.outlet.volume * 1e6 << " to " << answer.trial.outlet.volume * 1e6
                  << " mL: a null is not a cure here";
             answer.reason = text.str();
         }
@@ -293,7 +294,7 @@ private:
                    std::abs(trial.net_lead + trial.after_close_lead) <
                        0.005 * target_.ratio * std::abs(trial.shot_resin);
         };
-        return small(before) && std::all_of(grid_.begin(), grid_.end(), small);
+        return small(before_) && std::all_of(grid_.begin(), grid_.end(), small);
     }
 
     // Neighbours on the grid, along either side, between which the net lead changes sign.
@@ -315,7 +316,7 @@ private:
 
     // Net lead zero on the line from a to b; nothing if it jumps through zero.
     [[nodiscard]] std::optional<Trial> root(const Point& a, const Point& b) {
-        Trial last = before;
+        Trial last = before_;
         const auto on = [&](double s) {
             last = run_at({a[0] + s * (b[0] - a[0]), a[1] + s * (b[1] - a[1])});
             return std::abs(last.net_lead) < null_close ? 0.0 : last.net_lead;
@@ -379,7 +380,7 @@ private:
         }
         if (allowed.empty()) {
             answer.reason = "no setting is allowed: " +
-                            (before.refused.empty() ? grid_.front().refused : before.refused);
+                            (before_.refused.empty() ? grid_.front().refused : before_.refused);
             return answer;
         }
         const auto better = [&](const Trial* a, const Trial* b) {
@@ -452,7 +453,7 @@ private:
             least = std::min(least, objective_value(*trial, objective));
         }
         // Ties within 1 %, or within a ten-thousandth of the shot's hardener, go to less pressure.
-        const double trace_of_hardener = 1e-4 * target_.ratio * std::abs(before.shot_resin);
+        const double trace_of_hardener = 1e-4 * target_.ratio * std::abs(before_.shot_resin);
         const double limit =
             1.01 * least + (std::isfinite(trace_of_hardener) ? trace_of_hardener : 0.0);
         const Trial* best = nullptr;
@@ -514,8 +515,7 @@ private:
     std::array<std::vector<double>, 2> lines_;
     std::vector<Trial> grid_;
 
-public:
-    const Trial before;
+    Trial before_;
 };
 
 }  // namespace
@@ -530,7 +530,7 @@ Trim trim(const Machine& machine,
     search.narrow();
     search.scan();
     Trim result{};
-    result.before = search.before;
+    result.before = search.before();
     result.curve_sweeps_resin = options.fix_hardener && !options.fix_resin;
     const int side = result.curve_sweeps_resin ? 0 : 1;
     for (const Objective objective : objectives) {
