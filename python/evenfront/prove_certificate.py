@@ -93,7 +93,7 @@ def _picture(proof: Proof) -> Markup:
     columns = min(2, count)
     rows = math.ceil(count / columns)
     with style.context(["default", {"svg.hashsalt": "evenfront", "font.size": 9.0}]):
-        figure = Figure(figsize=(9.6, (3.1 if columns == 2 else 2.9) * rows), layout="constrained")
+        figure = Figure(figsize=(9.6, (2.8 if columns == 2 else 2.6) * rows), layout="constrained")
         axes = figure.subplots(rows, columns, squeeze=False).ravel()
         plot_proof(proof, axes=list(axes[:count]))
         for unused in axes[count:]:

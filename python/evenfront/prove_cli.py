@@ -228,7 +228,7 @@ class _Options:
 
 
 def _shown(value: float, kind: Kind) -> str:
-    return u.show(value, kind) if kind is not u.MASS else f"{1e3 * value:g} g"
+    return f"{1e3 * value:g} g" if kind is u.MASS else u.show(value, kind, 4)
 
 
 def _of_case(case: Case) -> dict[str, Any]:
