@@ -26,10 +26,10 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-RESIN = "#a3461c"
-"""Colour of the resin: dark in greyscale too (CIE lightness 40)."""
-HARDENER = "#4a9fd0"
-"""Colour of the hardener: light in greyscale too (CIE lightness 63)."""
+RESIN = "#9b4018"
+"""Colour of the resin: dark in greyscale too (CIE lightness 39)."""
+HARDENER = "#459ac9"
+"""Colour of the hardener: light in greyscale too (CIE lightness 60)."""
 RICH = HARDENER
 """Colour of liquid with too much hardener."""
 LEAN = RESIN
