@@ -303,8 +303,9 @@ def trim_curve(
     _label(lower, pressure, "volume of hardener [mL]")
     _psi_axis(upper, "x")
     _psi_axis(lower, "x")
-    _legend(upper)
-    _legend(lower)
+    for ax in (upper, lower):
+        _headroom(ax, 0.45)
+        _legend(ax, loc="upper center", ncols=2)
     return figure, (upper, lower)
 
 
