@@ -360,6 +360,7 @@ TEST_CASE("no stream loses mass at any tolerance, whatever is done between shots
          {BetweenShots::hold, BetweenShots::lock, BetweenShots::vent, BetweenShots::vent_drive}) {
         for (const double rtol : {1e-2, 1e-4, 1e-8}) {
             Machine machine = demo::long_boom();
+            demo::set_cells(machine, 6);
             machine.drive.between_shots = between;
             machine.resin.cylinder.leak = 0.1 * mL / (60 * bar);
             machine.hardener.cylinder.leak = 0.02 * mL / (60 * bar);
@@ -574,6 +575,7 @@ TEST_CASE("a change of base units changes no ratio of a run", "[transient][units
     machine.resin.cylinder.leak = 1e-14;
     machine.shaft.friction = 100;
     machine.shaft.viscous_friction = 1000;
+    demo::set_cells(machine, 4);
     const auto run = [&](double m, double s) {
         Sequence shots = demo::held_shots(2);
         shots.steps[0].amount *= s;
@@ -589,7 +591,7 @@ TEST_CASE("a change of base units changes no ratio of a run", "[transient][units
                           trace.speed[shot.close] * s / m};
     };
     const auto reference = run(1.0, 1.0);
-    for (int i = 0; i < 4; ++i) {
+    for (int i = 0; i < 3; ++i) {
         const double m = random.decades(0.2, 5.0);
         const double s = random.decades(0.2, 5.0);
         const auto scaled = run(m, s);
@@ -603,7 +605,8 @@ TEST_CASE("a change of base units changes no ratio of a run", "[transient][units
 // ---- order ----
 
 TEST_CASE("a tighter tolerance gives smaller errors", "[transient][order]") {
-    const Machine machine = demo::long_boom();
+    Machine machine = demo::long_boom();
+    demo::set_cells(machine, 6);
     const auto volumes = [&](double rtol) {
         const Trace trace = simulate(machine, demo::held_shots(2), {.rtol = rtol});
         const ShotSpan& shot = trace.shots.back();
@@ -627,7 +630,7 @@ TEST_CASE("the net lead converges with the square of the cell", "[transient][ord
         return net_lead(trace, trace.shots.front(), trace.steady.ratio);
     };
     // Differences of successive halvings fall by four.
-    const std::array leads{lead(4), lead(8), lead(16), lead(32), lead(64)};
+    const std::array leads{lead(2), lead(4), lead(8), lead(16), lead(32)};
     for (std::size_t i = 0; i + 2 < leads.size(); ++i) {
         const double coarse = leads[i] - leads[i + 1];
         const double fine = leads[i + 1] - leads[i + 2];
@@ -707,6 +710,39 @@ TEST_CASE("a shaft held by friction stays where it is until friction is overcome
     // It breaks away when the force left over is what friction holds.
     CHECK_THAT(net(slips, start), WithinRel(enough, 1e-6));
     CHECK(slips.position[slips.time.size() - 1] > machine.shaft.position);
+}
+
+TEST_CASE("a shaft pushed back rests on its stop and leaves it again", "[transient][event]") {
+    // Packed resin drives the shaft back when the drive is let go; the stroke begins at zero.
+    Machine machine = demo::long_boom();
+    machine.shaft.position = 1e-4;
+    machine.drive.between_shots = BetweenShots::vent_drive;
+    Sequence steps{.steps = {{StepKind::dwell, 10.0}, {StepKind::dispense_time, 3.0}},
+                   .repeat = 1,
+                   .start = uniform(30 * bar)};
+    const Trace trace = simulate(machine, steps);
+    REQUIRE(trace.status == Status::ok);
+    const ShotSpan& shot = trace.shots[0];
+    CHECK(trace.position.minCoeff() >= -1e-12);
+    CHECK(trace.position[shot.open] == 0.0);
+    CHECK(trace.speed[shot.open] == 0.0);
+    CHECK(trace.position[shot.close] > 1e-3);
+    CHECK(trace.mass_balance_error <= 1e-9);
+}
+
+TEST_CASE("the drive rises from its start to its force as a first-order lag",
+          "[transient][drive]") {
+    // F = F0 (1 - exp(-t/rise)) from rest; while the shut-offs close it stands still.
+    const Machine machine = demo::long_boom();
+    const Trace trace = simulate(machine, once(StepKind::dispense_time, 0.6));
+    const ShotSpan& shot = trace.shots[0];
+    for (Index row = shot.open; row <= shot.close; ++row) {
+        CHECK_THAT(trace.force[row],
+                   WithinAbs(4600 * (1 - std::exp(-trace.time[row] / 0.25)), 1e-9));
+    }
+    for (Index row = shot.close; row <= shot.shut; ++row) {
+        CHECK(trace.force[row] == trace.force[shot.close]);
+    }
 }
 
 TEST_CASE("a slipping shaft balances drive, pistons and friction at steady speed",
@@ -962,6 +998,7 @@ void check_same(const Machine& a, const Machine& b, double tolerance) {
 TEST_CASE("a run goes over smoothly to no yield stress, to n = 1 and to no gas",
           "[transient][limit]") {
     Machine plain = demo::long_boom();
+    demo::set_cells(plain, 4);
     plain.resin.rheology = {.consistency = 30};
     plain.resin.liquid.free_gas = least_free_gas;
     Machine other = plain;
