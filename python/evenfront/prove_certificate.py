@@ -87,6 +87,7 @@ def _picture(proof: Proof) -> Markup:
     from matplotlib import style
     from matplotlib.figure import Figure
 
+    from evenfront.plot import HARDENER, RESIN
     from evenfront.prove_plot import plot_proof
 
     count = 1 + len(proof.starts)
@@ -103,5 +104,10 @@ def _picture(proof: Proof) -> Markup:
     svg = file.getvalue()
     svg = svg[svg.index("<svg") :]
     svg = re.sub(r"<metadata>.*?</metadata>", "", svg, flags=re.DOTALL)
-    svg = svg.replace("#000000", "currentColor")
+    for drawn, ink in (
+        ("#000000", "currentColor"),
+        (RESIN, "var(--warm)"),
+        (HARDENER, "var(--cool)"),
+    ):
+        svg = svg.replace(drawn, ink)
     return Markup(svg.replace("<svg ", '<svg aria-hidden="true" ', 1))  # matplotlib escapes text

@@ -231,4 +231,6 @@ def _ink() -> Any:
 
 
 def _legend(ax: Axes) -> None:
-    ax.legend(fontsize="x-small", loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=3)
+    ax.legend(
+        fontsize="x-small", loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=3, frameon=False
+    )

@@ -255,7 +255,7 @@ class Plan:
     content: float = 0.95
     confidence: float = 0.95
 
-    @property
+    @cached_property
     def guard(self) -> float:
         """Guard band [unit of the values]."""
         return float(stats.norm.ppf((1 + self.confidence) / 2)) * self.shared

@@ -231,6 +231,7 @@ def test_the_drift_interval_covers_and_its_test_seldom_errs():
     [
         (Plan(n=8, low=-0.05, high=0.05, shared=0.003), 0.012, 0.010),
         (Plan(n=5, low=-0.02, high=0.05), 0.02, 0.009),
+        (Plan(n=30, low=-0.05, high=0.05, shared=0.008), 0.02, 0.006),
         (Plan(n=6, low=-0.05, high=0.05, shared=0.004), 0.045, 0.015),
         (Plan(n=4, low=-0.03, high=0.03, content=0.8, confidence=0.7), 0.0, 0.03),
     ],
