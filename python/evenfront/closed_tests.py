@@ -11,10 +11,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import optimize, stats
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 from evenfront import _core as core
 from evenfront import units as u
@@ -69,8 +73,8 @@ class Estimate:
         """As three values of a finding, the first telling all."""
         return (
             Value(key, label, self.value, kind, self.shown(kind)),
-            Value(f"{key}_low", f"{label}, low", self.low, kind),
-            Value(f"{key}_high", f"{label}, high", self.high, kind),
+            Value(f"{key}_low", f"{label}, low", self.low, kind, listed=False),
+            Value(f"{key}_high", f"{label}, high", self.high, kind, listed=False),
         )
 
 
@@ -470,6 +474,104 @@ def leak_test(
     return Finding(
         "Leak test", good, verdict, values, (), tuple(notes), (ONE_SIDE, RELIEVE, FOLLOW)
     )
+
+
+def plot_stall(
+    motion: ArrayLike,
+    pressure: ArrayLike,
+    found: Stall,
+    area: float,
+    *,
+    gas_exponent: float = 1.0,
+    ax: Axes | None = None,
+    **style: Any,
+) -> Axes:
+    """Draw a stall test, its fit, and what would be left of it without gas.
+
+    Parameters
+    ----------
+    motion, pressure
+        The record [m, Pa].
+    found
+        Of `fit_stall`.
+    area
+        Of the piston [m^2].
+    gas_exponent
+        As in the fit [-].
+    ax
+        To draw on; default a new figure.
+    style
+        Handed to the line of the fit.
+
+    Returns
+    -------
+    The axes.
+    """
+    ax = _axes(ax)
+    p = np.linspace(0.0, float(np.max(np.asarray(pressure))), 300)
+    liquid = core.Liquid(density=1.0, bulk_modulus=1.0, gas_exponent=gas_exponent)
+    straight = found.lash.value + found.softness.value * p
+    curve = straight + found.gas.value * (1.0 - core.gas_expansion(liquid, p))
+    bar = u.convert(1.0, u.PRESSURE, "bar")
+    mm = u.convert(1.0, u.LENGTH, "mm")
+    ax.plot(
+        np.asarray(pressure) * bar,
+        np.asarray(motion) * mm,
+        "o",
+        markersize=4,
+        markerfacecolor="none",
+        color="0.4",
+        label="record",
+    )
+    ax.plot(p * bar, curve / area * mm, **{"color": "black", "label": "fit", **style})
+    ax.plot(p * bar, straight / area * mm, "--", color="black", label="without gas")
+    ax.set_xlabel("pressure [bar]")
+    ax.set_ylabel("shaft motion [mm]")
+    ax.legend()
+    return ax
+
+
+def plot_creep(
+    time: ArrayLike, motion: ArrayLike, found: Creep, *, ax: Axes | None = None, **style: Any
+) -> Axes:
+    """Draw a leak test and the line of its steady creep.
+
+    Parameters
+    ----------
+    time, motion
+        The record [s, m].
+    found
+        Of `fit_creep`.
+    ax
+        To draw on; default a new figure.
+    style
+        Handed to the line.
+
+    Returns
+    -------
+    The axes.
+    """
+    ax = _axes(ax)
+    t, x = np.asarray(time, dtype=float), np.asarray(motion, dtype=float)
+    # The last third carries the line: packing has died out there if it has at all.
+    late = t > t[-1] - (t[-1] - t[0]) / 3
+    offset = float(np.mean(x[late] - found.speed.value * t[late]))
+    mm = u.convert(1.0, u.LENGTH, "mm")
+    ax.plot(t, x * mm, "o", markersize=3, markerfacecolor="none", color="0.4", label="record")
+    line = (offset + found.speed.value * t) * mm
+    ax.plot(t, line, **{"color": "black", "label": "steady creep", **style})
+    ax.set_xlabel("time since the hold began [s]")
+    ax.set_ylabel("shaft motion [mm]")
+    ax.legend()
+    return ax
+
+
+def _axes(ax: Axes | None) -> Axes:
+    if ax is not None:
+        return ax
+    import matplotlib.pyplot as plt
+
+    return plt.subplots(layout="constrained")[1]
 
 
 def read_columns(text: str, columns: dict[str, u.Kind]) -> dict[str, NDArray[np.float64]]:

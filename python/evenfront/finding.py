@@ -29,6 +29,8 @@ class Value:
         What it is; None for a plain number.
     text
         What people read in place of the number, such as ``"100:12"``.
+    listed
+        Whether it stands among what people read; `Finding.to_dict` has all.
     """
 
     key: str
@@ -36,6 +38,7 @@ class Value:
     value: float
     kind: Kind | None = None
     text: str = ""
+    listed: bool = True
 
     @property
     def shown(self) -> str:
@@ -135,9 +138,10 @@ class Finding:
 
     def __str__(self) -> str:
         """Verdict, values, table, notes and cautions as lines of text."""
-        width = max((len(value.label) for value in self.values), default=0)
+        listed = [value for value in self.values if value.listed]
+        width = max((len(value.label) for value in listed), default=0)
         lines = [f"{self.title}: {self.verdict}"]
-        lines += [f"  {value.label:<{width}}  {value.shown}" for value in self.values]
+        lines += [f"  {value.label:<{width}}  {value.shown}" for value in listed]
         lines += self._table_lines()
         lines += [f"  Note: {note}" for note in self.notes]
         lines += [f"  Caution: {caution}" for caution in self.cautions]
@@ -168,7 +172,10 @@ class Finding:
             return "<tr>" + "".join(f"<td>{html.escape(cell)}</td>" for cell in cells) + "</tr>"
 
         parts = [f"<p><b>{html.escape(self.title)}:</b> {html.escape(self.verdict)}</p>"]
-        for cells in ([[v.label, v.shown] for v in self.values], self.records and self._cells()):
+        for cells in (
+            [[v.label, v.shown] for v in self.values if v.listed],
+            self.records and self._cells(),
+        ):
             if cells:
                 parts.append("<table>" + "".join(map(row, cells)) + "</table>")
         for word, sentences in (("Note", self.notes), ("Caution", self.cautions)):

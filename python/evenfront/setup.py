@@ -780,6 +780,48 @@ def soak_time(line: Soak, rheology: core.Rheology, within: float = 0.1) -> float
     return line.unit_time * core.cylinder_fourier(line.biot, left)
 
 
+def plot_soak(
+    line: Soak, rheology: core.Rheology, time: float, *, ax: Axes | None = None, **style: Any
+) -> Axes:
+    """Draw the viscosity in the middle of a soaking line, over that at the wall's temperature.
+
+    Parameters
+    ----------
+    line, rheology
+        As for `soak_time`.
+    time
+        To draw to [s].
+    ax
+        To draw on; default a new figure.
+    style
+        Handed to the line.
+
+    Returns
+    -------
+    The axes.
+    """
+    if ax is None:
+        import matplotlib.pyplot as plt
+
+        ax = plt.subplots(layout="constrained")[1]
+    # The series needs a Fourier number that is not too small; before it the middle is as it was.
+    times = np.linspace(2e-4 * line.unit_time, time, 300)
+    left = np.asarray(core.cylinder_soak(line.biot, times / line.unit_time, 0.0))
+    middle = line.wall + left * (line.start - line.wall)
+    warm = core.at_temperature(rheology, line.wall).consistency
+    thick = [core.at_temperature(rheology, t).consistency / warm for t in middle]
+    ax.plot(u.convert(1.0, u.LONG_TIME, "min") * times, thick, **{"color": "black", **style})
+    from matplotlib.ticker import FormatStrFormatter
+
+    ax.set_yscale("log")
+    ax.yaxis.set_major_formatter(FormatStrFormatter("%g"))
+    ax.yaxis.set_minor_formatter(FormatStrFormatter("%g"))
+    ax.set_xlabel("time of soak [min]")
+    ax.set_ylabel("viscosity in the middle over warm [-]")
+    ax.grid(visible=True, which="both", linewidth=0.3)
+    return ax
+
+
 def heat(
     line: Soak,
     rheology: core.Rheology,
@@ -831,8 +873,10 @@ def heat(
     }
     cautions = [FOLLOW]
     if line.wall > line.start:
-        rise = core.blocked_in_pressure(liquid, line.start, line.wall, wall_expansion / area)
-        values["blocked_in"] = ("pressure rise if blocked in", rise, u.PRESSURE)
+        # Gas would cushion the rise; once degassed there is none, and that is the one to mind.
+        degassed = liquid.replace(free_gas=core.least_free_gas)
+        rise = core.blocked_in_pressure(degassed, line.start, line.wall, wall_expansion / area)
+        values["blocked_in"] = ("pressure rise if blocked in, degassed", rise, u.PRESSURE)
         values["blocked_in_per_kelvin"] = (
             "the same per kelvin",
             rise / (line.wall - line.start),
@@ -1303,7 +1347,7 @@ def mixer(
     values = values_of(
         {
             "residence_time": ("residence in flow", core.residence_in_flow(hold_up, flow), u.TIME),
-            "age_at_exit": ("oldest when it leaves", age, u.LONG_TIME),
+            "age_at_exit": ("oldest when it leaves", age, u.TIME),
             "longest_pause": ("longest pause without purge", pause, u.LONG_TIME),
             "ageing": (
                 "viscosity then, if it doubles in the working life",

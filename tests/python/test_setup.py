@@ -369,6 +369,32 @@ def test_bars_of_lost_pressure_add_up(machine):
     plt.close(ax.figure)
 
 
+def test_pictures_of_soak_and_closed_tests_have_units_and_end_where_they_should():
+    import matplotlib
+
+    matplotlib.use("Agg")
+    import matplotlib.pyplot as plt
+
+    line = setup.Soak(0.016, 293.15, 333.15, 0.3, 1700.0, 1200.0)
+    rheology = core.Rheology(consistency=90.0, activation_energy=60e3)
+    time = setup.soak_time(line, rheology, 0.1)
+    soak = setup.plot_soak(line, rheology, time)
+    x, y = soak.lines[0].get_data()
+    assert math.isclose(x[-1], time / 60, rel_tol=1e-12)
+    assert math.isclose(y[-1], 1.1, rel_tol=1e-9)
+    motion, p = stall_record(np.random.default_rng(0), motion=0.0, gauge=0.0)
+    found = closed_tests.fit_stall(motion, p, AREA, CLOSED_IN)
+    stall = closed_tests.plot_stall(motion, p, found, AREA)
+    assert math.isclose(stall.lines[1].get_ydata()[-1], motion[-1] * 1e3, rel_tol=1e-3)
+    t, creeping = creep_record(np.random.default_rng(0))
+    creep = closed_tests.plot_creep(t, creeping, closed_tests.fit_creep(t, creeping))
+    assert math.isclose(creep.lines[1].get_ydata()[-1], creeping[-1] * 1e3, rel_tol=0.02)
+    for ax in (soak, stall, creep):
+        assert "[" in ax.get_xlabel()
+        assert "[" in ax.get_ylabel()
+        plt.close(ax.figure)
+
+
 def test_a_soak_ends_where_the_viscosity_is_within_a_tenth():
     rheology = core.Rheology(consistency=90.0, index=0.8, activation_energy=60e3)
     line = setup.Soak(0.016, 293.15, 333.15, 0.3, 1700.0, 1200.0)
