@@ -13,7 +13,7 @@ double needle_gap(const Throttle& throttle) {
 }
 
 ThrottleFlow::ThrottleFlow(const Throttle& throttle, const ShearLaw& law, double density)
-    : resistance_(throttle.resistance), kinetic_(0.0), newtonian_(0.0) {
+    : resistance_(throttle.resistance) {
     if (throttle.kind != ThrottleKind::needle) {
         return;
     }
@@ -64,7 +64,7 @@ double ThrottleFlow::yield_pressure() const {
 }
 
 Restriction::Restriction(std::optional<ThrottleFlow> throttle, std::optional<Shutoff> shutoff)
-    : throttle_(std::move(throttle)),
+    : throttle_(throttle),
       shutoff_resistance_(shutoff ? shutoff->resistance : 0.0),
       exponent_(shutoff ? shutoff->exponent : 1.0) {}
 

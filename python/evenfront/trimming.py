@@ -8,9 +8,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
 
+from scipy.optimize import brentq
+
 from evenfront import _core, units
 from evenfront.run import BAR, ML, Run
-from scipy.optimize import brentq
 
 if TYPE_CHECKING:
     from evenfront.case import Case
@@ -139,7 +140,7 @@ class Answer:
         return swept.throttle
 
     def _gauges(self) -> dict[str, Any]:
-        """Readings to trim by, closed and flowing, each with the band in which the answer holds."""
+        """Give the readings to trim by, closed and flowing, each with the band in which the answer holds."""
         trials = (self.core.trial, self.core.band_open, self.core.band_closed)
 
         def reading(name: str) -> dict[str, float]:
@@ -361,7 +362,7 @@ def trim(
 
 
 def with_settings(machine: _core.Machine, settings: _core.Settings) -> _core.Machine:
-    """The machine with both throttles at other settings, in their own units [SI]."""
+    """Set both throttles of a machine, in their own units [SI]."""
     changed = {}
     for name in ("resin", "hardener"):
         stream = getattr(machine, name)

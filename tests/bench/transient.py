@@ -18,8 +18,9 @@ from typing import Any
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT / "tests" / "python"))
 
-from evenfront import _core, load_case, trim  # noqa: E402
 from reference_transient import Model  # noqa: E402
+
+from evenfront import _core, load_case, trim  # noqa: E402
 
 LEAST_SECONDS = 0.5
 
@@ -66,14 +67,18 @@ def main() -> None:
 
     own_error = lead_error(run.shot.resin_volume, run.shot.hardener_volume)
     own = seconds(lambda: _core.simulate(machine, sequence, numerics))
-    print(f"core, rtol {numerics.rtol:g}: {own * 1e3:.2f} ms, {run.trace.steps} steps, "
-          f"error of the lead {own_error:.1e}")
+    print(
+        f"core, rtol {numerics.rtol:g}: {own * 1e3:.2f} ms, {run.trace.steps} steps, "
+        f"error of the lead {own_error:.1e}"
+    )
     chosen = None
     for relative in (1e-3, 1e-4, 1e-5, 1e-6, 1e-7):
         state, took, evaluations = scipy_run(model, parts, "BDF", relative)
         error = lead_error(state[-2], state[-1])
-        print(f"scipy BDF, rtol {relative:g}: {took:.2f} s, {evaluations} right-hand sides, "
-              f"error {error:.1e}, {took / own:,.0f} times the core")
+        print(
+            f"scipy BDF, rtol {relative:g}: {took:.2f} s, {evaluations} right-hand sides, "
+            f"error {error:.1e}, {took / own:,.0f} times the core"
+        )
         chosen = took
         if error <= own_error:
             break
@@ -90,16 +95,23 @@ def main() -> None:
     start = time.perf_counter()
     trim(held).to_dict()
     whole = time.perf_counter() - start
-    print(f"whole trim of the held case, objectives, curve, remedies and sensitivities: "
-          f"{whole:.2f} s")
+    print(
+        f"whole trim of the held case, objectives, curve, remedies and sensitivities: {whole:.2f} s"
+    )
     held_parts = model.shot_pieces(shot=3.0, dwell=20.0, repeat=4)
     model.evaluations = 0
     start = time.perf_counter()
-    model.solve(held_parts, method="BDF", rtol=relative, atol=model.scales(relative),
-                jac_sparsity=model.sparsity())
+    model.solve(
+        held_parts,
+        method="BDF",
+        rtol=relative,
+        atol=model.scales(relative),
+        jac_sparsity=model.sparsity(),
+    )
     one = time.perf_counter() - start
-    print(f"one scipy transient of the same case: {one:.2f} s; "
-          f"the trim takes {whole / one:.2f} of it")
+    print(
+        f"one scipy transient of the same case: {one:.2f} s; the trim takes {whole / one:.2f} of it"
+    )
 
 
 if __name__ == "__main__":

@@ -103,7 +103,11 @@ class Piece:
         target, first, rise = self.force
         decay = math.exp(-(t - self.start) / rise) if rise > 0 else 0.0
         (fr, dr), (fh, dh) = self.fraction
-        return target + (first - target) * decay, fr + dr * (t - self.start), fh + dh * (t - self.start)
+        return (
+            target + (first - target) * decay,
+            fr + dr * (t - self.start),
+            fh + dh * (t - self.start),
+        )
 
 
 class Model:

@@ -4,8 +4,9 @@ import math
 from pathlib import Path
 
 import pytest
-from evenfront import _core, load_case
 from reference_transient import Model
+
+from evenfront import _core, load_case
 
 CASES = Path(__file__).parents[2] / "data" / "cases"
 
@@ -19,7 +20,10 @@ def test_held_shots_agree_with_scipy_radau_on_equations_written_separately() -> 
     parts = model.shot_pieces(shot=3.0, dwell=20.0, repeat=2)
     relative = 1e-7
     states = model.solve(
-        parts, method="Radau", rtol=relative, atol=model.scales(relative),
+        parts,
+        method="Radau",
+        rtol=relative,
+        atol=model.scales(relative),
         jac_sparsity=model.sparsity(),
     )
     opened = states[0] * 0
@@ -39,6 +43,4 @@ def test_equations_of_the_reference_are_those_of_the_core_at_the_steady_state() 
     case = load_case(CASES / "long-boom-held-shots.toml")
     run = case.simulate()
     stream = _core.steady_state(run.machine)
-    assert math.isclose(
-        stream.ratio, stream.hardener.flow / stream.resin.flow, rel_tol=1e-12
-    )
+    assert math.isclose(stream.ratio, stream.hardener.flow / stream.resin.flow, rel_tol=1e-12)

@@ -64,7 +64,7 @@ private:
     double improve_plainly();
     double improve_carefully();
     template <bool WithJacobian>
-    void flow(double fraction, double* slope);
+    void flow(double fraction, double* inner_rate);
 
     [[nodiscard]] double specific(double pressure) const;  // 1/v(p)
 

@@ -32,9 +32,9 @@ public:
     [[nodiscard]] double yield_pressure() const;
 
 private:
-    double resistance_;  // of the linear law; unused with a slit
-    double kinetic_;     // rho/(2 (C_d A)^2)
-    double newtonian_;   // conductance of the slit if the liquid is Newtonian, else 0
+    double resistance_;       // of the linear law; unused with a slit
+    double kinetic_ = 0.0;    // rho/(2 (C_d A)^2)
+    double newtonian_ = 0.0;  // conductance of the slit if the liquid is Newtonian, else 0
     std::optional<SlitFlow> slit_;
 };
 
