@@ -140,7 +140,7 @@ class Answer:
         return swept.throttle
 
     def _gauges(self) -> dict[str, Any]:
-        """Give the readings to trim by, closed and flowing, each with the band in which the answer holds."""
+        """Give readings to trim by, closed and flowing, with the band in which the answer holds."""
         trials = (self.core.trial, self.core.band_open, self.core.band_closed)
 
         def reading(name: str) -> dict[str, float]:
