@@ -119,13 +119,13 @@ class Case:
     @property
     def title(self) -> str:
         """Title, or the file's name where it has none."""
-        return str(self.data.get("title", self.source))
+        return _printable(str(self.data.get("title", self.source)))
 
     @property
     def labels(self) -> tuple[str, str]:
         """What to call the two streams, resin first."""
         resin, hardener = (
-            str(self.data[name].get("label", name)) for name in ("resin", "hardener")
+            _printable(str(self.data[name].get("label", name))) for name in ("resin", "hardener")
         )
         return resin, hardener
 
@@ -248,6 +248,11 @@ def _build_stream(values: Values) -> Any:
         throttle=_core.Throttle(**values["throttle"]),
         shutoff=_core.Shutoff(**values["shutoff"]),
     )
+
+
+def _printable(text: str) -> str:
+    """Text on one line, without characters that would steer a terminal."""
+    return "".join(c if c.isprintable() else " " for c in text)
 
 
 def _required_tables() -> list[str]:

@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 from rich.console import Console
 from rich.text import Text
 
+from evenfront import prove_cli, setup_cli
 from evenfront.case import CaseError, load_case
 from evenfront.run import BAR, ML
 from evenfront.schema import json_schema
@@ -232,24 +233,16 @@ def _contents(
     outputs: dict[str, Path], result: Run | TrimResult, table: Callable[[], str]
 ) -> dict[Path, Content]:
     """Compose what goes into each file asked for."""
+    from evenfront import report
+
     contents: dict[Path, Content] = {}
     if "csv" in outputs:
         contents[outputs["csv"]] = table()
     if "plot" in outputs:
-        contents[outputs["plot"]] = _picture(result, outputs["plot"].suffix.lower()[1:])
+        contents[outputs["plot"]] = report.picture(result, outputs["plot"].suffix.lower()[1:])
     if "report" in outputs:
-        from evenfront import report
-
         contents[outputs["report"]] = report.page(result)
     return contents
-
-
-def _picture(result: Run | TrimResult, suffix: str) -> bytes:
-    from evenfront import plot
-
-    data = io.BytesIO()
-    plot.overview(result)[0].savefig(data, format=suffix)
-    return data.getvalue()
 
 
 def _write(contents: dict[Path, Content]) -> None:
@@ -351,8 +344,8 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(title="commands", metavar="COMMAND", required=True)
 
     def command(name: str, handler: Callable[[argparse.Namespace], int]) -> argparse.ArgumentParser:
-        summary = (handler.__doc__ or "").strip().rstrip(".")
-        made = commands.add_parser(name, help=summary, description=summary + ".")
+        summary = (handler.__doc__ or "").strip()
+        made = commands.add_parser(name, help=summary, description=summary)
         made.set_defaults(handler=handler)
         return made
 
@@ -387,12 +380,9 @@ def parser() -> argparse.ArgumentParser:
         metavar="SHARE",
         help="share of the steady flow that must be left, such as 0.7",
     )
-    _register_others(commands)
+    setup_cli.register(commands)
+    prove_cli.register(commands)
     return top
-
-
-def _register_others(commands: Any) -> None:
-    """Commands of other modules: each adds parsers whose ``handler(args)`` gives the exit code."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:

@@ -209,20 +209,26 @@ def _shot_name(run: Run) -> str:
 def delivers(run: Run) -> bool:
     """Whether the run went to its end and its last shot holds liquid worth the name.
 
-    A shot below a thousandth of the mixer's hold-up is none: the drive hardly moves the shaft.
+    A shot below a thousandth of the mixer's hold-up is none, nor is one that only relaxes: the
+    drive hardly moves the shaft, or a throttle is as good as closed.
     """
     if run.status != "ok" or not run.measures.shots:
         return False
-    return _shot_volume(run.shot) > 1e-3 * _core.hold_up(run.machine.mixer)
+    least = 1e-3 * _core.hold_up(run.machine.mixer)
+    return _shot_volume(run.shot) > least and _steady_flow(run) * run.shot.duration > least
+
+
+def _steady_flow(run: Run) -> float:
+    return run.steady.resin.flow + run.steady.hardener.flow
 
 
 def _stopped(run: Run) -> str:
     """Why a run has no answer, with how far it came."""
     if run.status == "ok" and run.measures.shots:
-        m = run.shot
         return (
-            f"Nothing to speak of flows: {_volume(_shot_volume(m))} in {u.digits(m.duration)} s at "
-            f"a drive of {u.show(run.machine.drive.force, u.FORCE)}."
+            f"Nothing to speak of flows: {u.show(_steady_flow(run), u.FLOW)} steadily at a drive "
+            f"of {u.show(run.machine.drive.force, u.FORCE)}; a throttle is as good as closed, or "
+            "the drive too weak."
         )
     reason = _sentence(_plain(run.message or run.status.replace("_", " ")))
     if run.status == "nothing_flows":
@@ -698,6 +704,9 @@ _OBJECTIVE_NAMES = {
 }
 
 
+_UNCHANGED = "throttles as they are"
+
+
 def _trim_name(answer: Answer) -> str:
     """Which throttles to close, by how much back pressure."""
     closing = [
@@ -706,7 +715,7 @@ def _trim_name(answer: Answer) -> str:
         if abs(pressure) > 0.005 * BAR
     ]
     if not closing:
-        return "throttles as they are"
+        return _UNCHANGED
     text = ", ".join(
         f"{label} {'+' if p > 0 else ''}{u.digits(p / BAR, 2)}" for label, p in closing
     )
@@ -779,7 +788,8 @@ def actions(result: TrimResult) -> tuple[Action, ...]:
             _flow_cost(-answer.flow_lost) or "none",
             answer,
         )
-        if not any(known.name == action.name for known in found):
+        new = not any(known.name == action.name for known in found)
+        if new and action.name != _UNCHANGED:
             found.append(action)
     for remedy in result.remedies:
         outlet, kind = remedy.trial.outlet, remedy.kind.name
@@ -836,18 +846,23 @@ def helps(result: TrimResult) -> bool:
 def first_to_do(result: TrimResult) -> Action | None:
     """Give the cheapest action that does nearly as much as the best; None: nothing helps.
 
-    Trapped air is a fault, so bleeding comes before all else. To purge every shot is no remedy
-    but for the first one, and new parts are not where to start.
+    Trapped air is a fault, so bleeding comes before all else. New parts are not where to start.
+    To purge every shot is no remedy; a single first shot goes to the cup where nothing else helps.
+    For such a shot no shut-off is delayed: the delay would spoil the shots after it.
     """
-    repeated = len(result.before.measures.shots) > 1
-    listed = [
+    single = len(result.before.measures.shots) == 1
+    listed = [action for action in worthwhile(result) if action.effort < 2]
+    usual = [
         action
-        for action in worthwhile(result)
-        if action.effort < 2 and not (repeated and action.remedy == "purge")
+        for action in listed
+        if action.remedy != "purge" and not (single and action.remedy.startswith("delay"))
     ]
-    bleed = next((action for action in listed if action.remedy == "bleed_pocket"), None)
-    best = max((action.removed for action in listed), default=0.0)
-    return bleed or next((a for a in listed if a.removed >= ENOUGH * best), None)
+    bleed = next((action for action in usual if action.remedy == "bleed_pocket"), None)
+    best = max((action.removed for action in usual), default=0.0)
+    first = bleed or next((a for a in usual if a.removed >= ENOUGH * best), None)
+    if first is None and single:
+        return next((action for action in listed if action.remedy == "purge"), None)
+    return first
 
 
 def answer_verdict(answer: Answer) -> str:
@@ -1212,17 +1227,27 @@ def write_html(result: Run | TrimResult, path: str | Path) -> None:
     Path(path).write_text(page(result), encoding="utf-8")
 
 
-def _pictures(result: Run | TrimResult) -> list[Markup]:
-    """Overview of a run or a trim as inline SVG; none where no shot was completed."""
-    run = result.before if isinstance(result, TrimResult) else result
-    if run.status != "ok" or not run.measures.shots:
-        return []
+def picture(result: Run | TrimResult, suffix: str) -> bytes:
+    """Overview of a run or a trim as an image: ``png``, ``svg`` or ``pdf``."""
+    import matplotlib as mpl
+
     from evenfront import plot
 
-    figure, _ = plot.overview(result)
-    text = io.StringIO()
-    figure.savefig(text, format="svg", metadata={"Date": None})
-    svg = text.getvalue()
+    data = io.BytesIO()
+    with mpl.rc_context({"text.parse_math": False}):  # a label may hold a dollar sign
+        figure, _ = plot.overview(result)
+        figure.savefig(data, format=suffix, metadata=_NO_DATE.get(suffix, {}))
+    return data.getvalue()
+
+
+_NO_DATE = {"svg": {"Date": None}, "pdf": {"CreationDate": None}}  # same input, same file
+
+
+def _pictures(result: Run | TrimResult) -> list[Markup]:
+    """Overview of a run or a trim as inline SVG; none where nothing is delivered."""
+    if not delivers(result.before if isinstance(result, TrimResult) else result):
+        return []
+    svg = picture(result, "svg").decode()
     return [Markup(svg[svg.index("<svg") :])]  # matplotlib escapes the text it draws
 
 
