@@ -98,6 +98,7 @@ void bind_enums(py::module_& m) {
         .value("dwell", StepKind::dwell)
         .value("preload_time", StepKind::preload_time)
         .value("preload_pressure", StepKind::preload_pressure)
+        .value("refill", StepKind::refill)
         .finalize();
 }
 
@@ -158,6 +159,16 @@ void bind_stream(py::module_& m) {
         defaulted(
             "close_delay", &Shutoff::close_delay, "close command to first movement [s], >= 0"),
         defaulted("exponent", &Shutoff::exponent, "m [-], 1 ... 5"));
+    bind_struct<Feed>(
+        m,
+        "Feed",
+        "Way from the tank into the cylinder, open during a refill.",
+        required("tank_pressure", &Feed::tank_pressure, "kept in the tank [Pa]"),
+        required("bore", &Feed::bore, "of the feed line [m], > 0"),
+        required("length", &Feed::length, "[m], > 0"),
+        required("temperature", &Feed::temperature, "of the liquid in it [K], > 0"),
+        defaulted("valve_time", &Feed::valve_time, "closed to open and back [s], >= 0"),
+        defaulted("vapour_pressure", &Feed::vapour_pressure, "gauge; it boils below [Pa]"));
     bind_struct<Stream>(
         m,
         "Stream",
@@ -167,7 +178,8 @@ void bind_stream(py::module_& m) {
         required("cylinder", &Stream::cylinder, "metering cylinder [-]"),
         required("line", &Stream::line, "segments from cylinder to throttle, at least one [-]"),
         required("throttle", &Stream::throttle, "adjustable throttle [-]"),
-        required("shutoff", &Stream::shutoff, "shut-off valve [-]"));
+        required("shutoff", &Stream::shutoff, "shut-off valve [-]"),
+        defaulted("feed", &Stream::feed, "from the tank; needed by a refill [-]"));
 }
 
 void bind_drive_and_mixer(py::module_& m) {
@@ -221,13 +233,15 @@ void bind_run(py::module_& m) {
                       "One step of a sequence.",
                       required("kind", &Step::kind, "what is done [-]"),
                       required("amount", &Step::amount, "until when [s, m^3, m or Pa, by kind]"));
-    bind_struct<Start>(m,
-                       "Start",
-                       "Pressures before the first step.",
-                       defaulted("resin_cylinder", &Start::resin_cylinder, "gauge [Pa]"),
-                       defaulted("resin_line", &Start::resin_line, "gauge [Pa]"),
-                       defaulted("hardener_cylinder", &Start::hardener_cylinder, "gauge [Pa]"),
-                       defaulted("hardener_line", &Start::hardener_line, "gauge [Pa]"));
+    bind_struct<Start>(
+        m,
+        "Start",
+        "Pressures before the first step.",
+        defaulted("resin_cylinder", &Start::resin_cylinder, "gauge [Pa]"),
+        defaulted("resin_line", &Start::resin_line, "gauge [Pa]"),
+        defaulted("hardener_cylinder", &Start::hardener_cylinder, "gauge [Pa]"),
+        defaulted("hardener_line", &Start::hardener_line, "gauge [Pa]"),
+        defaulted("periodic", &Start::periodic, "start as the repeated steps end [-]"));
     bind_struct<Sequence>(m,
                           "Sequence",
                           "What the machine is asked to do.",

@@ -98,6 +98,10 @@ void bind_transient(py::module_& m) {
         required("mass_balance_error",
                  &Trace::mass_balance_error,
                  "larger stream's |mass lost| / mass dispensed [-]"),
+        required("periodic_residual",
+                 &Trace::periodic_residual,
+                 "change over a round / closed pressure, periodic start [-]"),
+        required("periodic_rounds", &Trace::periodic_rounds, "rounds it took to find it [-]"),
         required("steps", &Trace::steps, "accepted time steps [-]"),
         required("rejected", &Trace::rejected, "rejected time steps [-]"),
         required("evaluations", &Trace::evaluations, "right-hand sides [-]"));

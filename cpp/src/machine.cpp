@@ -104,6 +104,25 @@ void validate(const std::string& where, const Shutoff& shutoff) {
             "from 1 to 5");
 }
 
+void validate(const std::string& where, const Feed& feed) {
+    positive(where, "bore", feed.bore, "m");
+    positive(where, "length", feed.length, "m");
+    positive(where, "temperature", feed.temperature, "K");
+    not_negative(where, "valve_time", feed.valve_time, "s");
+    require(feed.tank_pressure > starvation_pressure && std::isfinite(feed.tank_pressure),
+            where,
+            "tank_pressure",
+            feed.tank_pressure,
+            "Pa",
+            "> -0.9 bar");
+    require(feed.vapour_pressure < feed.tank_pressure,
+            where,
+            "vapour_pressure",
+            feed.vapour_pressure,
+            "Pa",
+            "below the tank's pressure");
+}
+
 void validate(const std::string& name, const Stream& stream) {
     validate(stream.liquid);
     validate(stream.rheology);
@@ -117,6 +136,9 @@ void validate(const std::string& name, const Stream& stream) {
     }
     validate(name + ".throttle", stream.throttle);
     validate(name + ".shutoff", stream.shutoff);
+    if (stream.feed) {
+        validate(name + ".feed", *stream.feed);
+    }
 }
 
 void validate(const Mixer& mixer) {
@@ -176,6 +198,44 @@ void validate(const Machine& machine) {
     positive("drive", "force", machine.drive.force, "N");
     not_negative("drive", "rise_time", machine.drive.rise_time, "s");
     validate(machine.mixer);
+}
+
+void validate(const Sequence& sequence, const Machine& machine) {
+    const auto* const where = "sequence";
+    require(sequence.repeat >= 1 && sequence.repeat <= 10000,
+            where,
+            "repeat",
+            sequence.repeat,
+            "",
+            "from 1 to 10000");
+    require(!sequence.steps.empty(), where, "steps", 0, "", "at least 1");
+    for (const Step& step : sequence.steps) {
+        require(
+            step.amount > 0 && std::isfinite(step.amount), where, "amount", step.amount, "", "> 0");
+        if (step.kind == StepKind::refill && !(machine.resin.feed && machine.hardener.feed)) {
+            throw std::domain_error("sequence: refill, must have a feed for both streams");
+        }
+    }
+    const Start& start = sequence.start;
+    for (const double p :
+         {start.resin_cylinder, start.resin_line, start.hardener_cylinder, start.hardener_line}) {
+        require(p > starvation_pressure && std::isfinite(p),
+                where,
+                "start pressure",
+                p,
+                "Pa",
+                "> -0.9 bar");
+    }
+}
+
+void validate(const Numerics& numerics) {
+    require(numerics.rtol >= 1e-10 && numerics.rtol <= 1e-2,
+            "numerics",
+            "rtol",
+            numerics.rtol,
+            "",
+            "from 1e-10 to 1e-2");
+    require(numerics.max_steps >= 1, "numerics", "max_steps", numerics.max_steps, "", ">= 1");
 }
 
 }  // namespace evenfront

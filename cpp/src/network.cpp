@@ -83,6 +83,12 @@ Chain::Chain(const Stream& stream, double stroke)
     } else {
         outlet_.emplace(throttle, stream.shutoff);
     }
+    if (stream.feed) {
+        const Feed& feed = *stream.feed;
+        feed_.emplace(at_temperature(stream.rheology, feed.temperature), feed.bore, feed.length);
+        tank_pressure_ = feed.tank_pressure;
+        feed_rho_ = density(liquid_, feed.tank_pressure, feed.temperature);
+    }
     distance_ = Eigen::Map<Eigen::VectorXd>(distance.data(), static_cast<Index>(distance.size()));
 
     const std::size_t n = w0_.size();
@@ -300,6 +306,15 @@ void Chain::flow(double fraction, double* inner_rate) {
     }
 }
 
+Chain::Draw Chain::draw() const {
+    const Flow feed = (*feed_)(tank_pressure_ - p_[0]);
+    if (feed.q >= 0.0) {
+        return {feed_rho_ * feed.q, -feed_rho_ * feed.slope};
+    }
+    const double rho = cylinder_rho_ * inv_v_[0];
+    return {rho * feed.q, -rho * feed.slope - rho * feed.q * dv_[0] * inv_v_[0]};
+}
+
 double Chain::yield_pressure() const {
     double sum = outlet_->yield_pressure() + (inner_ ? inner_->yield_pressure() : 0.0);
     for (const PipeFlow& pipe : pipes_) {
@@ -436,23 +451,30 @@ void Network::evaluate(const Controls& controls, const Eigen::VectorXd& y, Eigen
         chain_[u(s)].inner_rate_ = inner[u(s)];
     }
     mix<WithJacobian>(controls);
-    f[position] = free_ ? y[speed] : 0.0;
-    f[speed] =
-        free_ ? (net_force(controls) - viscous_ * y[speed] - controls.friction) / mass_ : 0.0;
+    f[position] = y[speed];
+    f[speed] = free_ ? (net_force(controls) - viscous_ * y[speed] - controls.friction) / mass_
+                     : controls.acceleration;
     for (int s = 0; s < 2; ++s) {
         const Chain& chain = chain_[u(s)];
         double* dm = f.data() + first_mass(s);
         const std::size_t last = chain.p_.size() - 1;
         const double leak = chain.leak_ * std::max(chain.p_[0], 0.0);  // actual flow
         const double leak_mass = leak * chain.cylinder_rho_ * chain.inv_v_[0];
-        dm[0] = -chain.w_[0] - leak_mass;
+        const Chain::Draw draw = controls.feed[u(s)] > 0.0 || controls.feed_rate[u(s)] > 0.0
+                                     ? chain.draw()
+                                     : Chain::Draw{};
+        const double drawn_mass = controls.feed[u(s)] * draw.mass_flow;
+        dm[0] = -chain.w_[0] - leak_mass + drawn_mass;
         for (std::size_t i = 1; i < last; ++i) {
             dm[i] = chain.w_[i - 1] - chain.w_[i];
         }
         dm[last] = chain.w_[last - 1] - chain.rho_ref_ * q_[u(s)];
         f[volume(s)] = q_[u(s)];
         f[leaked(s)] = leak_mass / chain.rho_ref_;
+        f[drawn(s)] = drawn_mass / chain.rho_ref_;
         if constexpr (WithJacobian) {
+            draw_by_p_[u(s)] = controls.feed[u(s)] * draw.by_pressure;
+            draw_rate_[u(s)] = controls.feed_rate[u(s)] * draw.mass_flow;
             const double by_density = -leak_mass * chain.dv_[0] * chain.inv_v_[0];
             leak_by_p_[u(s)] =
                 chain.p_[0] > 0.0 ? chain.leak_ * chain.cylinder_rho_ * chain.inv_v_[0] + by_density
@@ -496,12 +518,12 @@ void Network::linearise(const Controls& controls,
                 own -= chain.rho_ref_ * dq_[u(s)][u(s)];
             }
             if (i == 0) {
-                own -= leak_by_p_[u(s)];
+                own += draw_by_p_[u(s)] - leak_by_p_[u(s)];
             }
             diag[i] = own * chain.dp_dm_[u(i)];
         }
         // x moves p_0 and with it rows 0 and 1 and the shaft.
-        chain.x_column_ = {(-chain.dw_up_[0] - leak_by_p_[u(s)]) * chain.dp0_dx_,
+        chain.x_column_ = {(draw_by_p_[u(s)] - chain.dw_up_[0] - leak_by_p_[u(s)]) * chain.dp0_dx_,
                            chain.dw_up_[0] * chain.dp0_dx_};
         const double other_dp_dm = chain_[u(1 - s)].dp_dm_.back();
         chain.tail_coupling_ = -chain.rho_ref_ * dq_[u(s)][u(1 - s)] * other_dp_dm;
@@ -516,6 +538,10 @@ void Network::linearise(const Controls& controls,
         }
         const double leak = leak_by_p_[u(s)] / chain.rho_ref_;
         leak_row_[u(s)] = {leak * chain.dp_dm_[0], leak * chain.dp0_dx_};
+        const double draw = draw_by_p_[u(s)] / chain.rho_ref_;
+        draw_row_[u(s)] = {draw * chain.dp_dm_[0], draw * chain.dp0_dx_};
+        g[first_mass(s)] += draw_rate_[u(s)];
+        g[drawn(s)] = draw_rate_[u(s)] / chain.rho_ref_;
     }
 }
 
@@ -597,8 +623,8 @@ void Network::solve(Eigen::VectorXd& b) const {
         x = right / left;
         v = shift_ * x - b[position];
     } else {
-        x = b[position] / shift_;
         v = b[speed] / shift_;
+        x = (b[position] + v) / shift_;
     }
     for (int s = 0; s < 2; ++s) {
         const Chain& chain = chain_[u(s)];
@@ -615,16 +641,18 @@ void Network::solve(Eigen::VectorXd& b) const {
         for (int t = 0; t < 2; ++t) {
             rate += volume_row_[u(s)][u(t)] * b[first_mass(t) + chain_[u(t)].nodes() - 1];
         }
-        const auto& [by_mass, by_x] = leak_row_[u(s)];
-        const double leak = by_mass * b[first_mass(s)] + by_x * x;
+        const auto at_cylinder = [&](const std::array<double, 2>& row) {
+            return row[0] * b[first_mass(s)] + row[1] * x;
+        };
         b[volume(s)] = (b[volume(s)] + rate) / shift_;
-        b[leaked(s)] = (b[leaked(s)] + leak) / shift_;
+        b[leaked(s)] = (b[leaked(s)] + at_cylinder(leak_row_[u(s)])) / shift_;
+        b[drawn(s)] = (b[drawn(s)] + at_cylinder(draw_row_[u(s)])) / shift_;
     }
 }
 
 Eigen::MatrixXd Network::dense_jacobian() const {
     Eigen::MatrixXd j = Eigen::MatrixXd::Zero(size(), size());
-    j(position, speed) = free_ ? 1.0 : 0.0;
+    j(position, speed) = 1.0;
     j(speed, position) = v_x_;
     j(speed, speed) = v_v_;
     for (int s = 0; s < 2; ++s) {
@@ -649,6 +677,8 @@ Eigen::MatrixXd Network::dense_jacobian() const {
         }
         j(leaked(s), first) = leak_row_[u(s)][0];
         j(leaked(s), position) = leak_row_[u(s)][1];
+        j(drawn(s), first) = draw_row_[u(s)][0];
+        j(drawn(s), position) = draw_row_[u(s)][1];
     }
     return j;
 }
@@ -669,6 +699,7 @@ double Network::error_norm(const Eigen::VectorXd& error, const Eigen::VectorXd& 
         }
         sum += square(error[volume(s)] / volume_scale_[u(s)]);
         sum += square(error[leaked(s)] / volume_scale_[u(s)]);
+        sum += square(error[drawn(s)] / volume_scale_[u(s)]);
     }
     return std::sqrt(sum / static_cast<double>(size()));
 }

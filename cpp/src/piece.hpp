@@ -46,6 +46,8 @@ struct Piece {
     ForceLaw force;
     std::array<double, 2> fraction{};  // at `since`
     std::array<double, 2> rate{};
+    std::array<double, 2> feed{};  // opening of the valves to the tanks, at `since`
+    std::array<double, 2> feed_rate{};
     double since = 0.0;
     bool shaft_free = true;
     double friction = 0.0;
@@ -56,8 +58,10 @@ struct Piece {
         c.force_rate = force.rate(t);
         for (std::size_t s = 0; s < 2; ++s) {
             c.fraction[s] = fraction[s] + rate[s] * (t - since);
+            c.feed[s] = feed[s] + feed_rate[s] * (t - since);
         }
         c.fraction_rate = rate;
+        c.feed_rate = feed_rate;
         c.shaft_free = shaft_free;
         c.friction = friction;
         return c;

@@ -1,5 +1,7 @@
 #include "recorder.hpp"
 
+#include <algorithm>
+
 #include "evenfront/constants.hpp"
 
 namespace evenfront::detail {
@@ -29,11 +31,14 @@ void Recorder::record(const Network& network,
     }
     rows_.push_back(row);
     for (int s = 0; s < 2; ++s) {
+        const auto& feed = (s == 0 ? machine_->resin : machine_->hardener).feed;
+        const double least =
+            feed ? std::max(starvation_pressure, feed->vapour_pressure) : starvation_pressure;
         auto& store = pressures_[static_cast<std::size_t>(s)];
         for (Index i = 0; i < network.chain(s).nodes(); ++i) {
             const double p = network.pressure(s, i);
             store.push_back(p);
-            if (p < starvation_pressure && p < starved_.pressure) {
+            if (p < least && p < starved_.pressure) {
                 note_starved(network, s, i, time);
             }
         }
@@ -42,7 +47,7 @@ void Recorder::record(const Network& network,
 
 void Recorder::note_starved(const Network& network, int stream, Index node, double time) {
     if (starved_.stream.empty()) {
-        const Stream& side = stream == 0 ? machine_.resin : machine_.hardener;
+        const Stream& side = stream == 0 ? machine_->resin : machine_->hardener;
         const std::size_t segment =
             network.chain(stream).segment_of()[static_cast<std::size_t>(node)];
         starved_.time = time;

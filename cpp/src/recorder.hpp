@@ -8,10 +8,10 @@
 
 namespace evenfront::detail {
 
-/// Rows of a trace as they come, then columns.
+/// Rows of a trace as they come, then columns. Keeps the machine by its address.
 class Recorder {
 public:
-    explicit Recorder(const Machine& machine) : machine_(machine) {}
+    explicit Recorder(const Machine& machine) : machine_(&machine) {}
 
     /// Adds the state that `network` evaluated last. A row that repeats the time of the last one
     /// without a jump of flow or force is left out unless `always`.
@@ -34,7 +34,7 @@ private:
     };
     void note_starved(const Network& network, int stream, Eigen::Index node, double time);
 
-    const Machine& machine_;
+    const Machine* machine_;
     std::vector<Row> rows_;
     std::array<std::vector<double>, 2> pressures_;
     Starved starved_;

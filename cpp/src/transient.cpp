@@ -1,20 +1,13 @@
 #include "evenfront/transient.hpp"
 
 #include <algorithm>
-#include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
 #include <functional>
-#include <limits>
 #include <sstream>
 #include <utility>
 
-#include "evenfront/errors.hpp"
-#include "evenfront/integrator.hpp"
-#include "evenfront/mixer.hpp"
-#include "evenfront/network.hpp"
 #include "evenfront/steady.hpp"
-#include "piece.hpp"
-#include "recorder.hpp"
+#include "stepper.hpp"
 
 namespace evenfront {
 
@@ -27,69 +20,33 @@ using namespace detail;
 
 constexpr double longest_wait = 3600.0;  // for a volume or pressure that is never reached [s]
 
-// Something that ends a step early: g rises through zero.
-enum class EventKind { stroke_end, back_stop, target, reversal, break_forward, break_backward };
-struct Event {
-    EventKind kind;
-    std::function<double(double, const VectorXd&)> g;
-};
-
-enum class Shaft { forward, backward, stuck, held, at_stop };
-
-class Runner {
+// Steps of a sequence, one after the other, on a stepper.
+class Runner : private Stepper {
 public:
     Runner(const Machine& machine,
            const Sequence& sequence,
            const Numerics& numerics,
            const Steady& steady)
-        : machine_(machine),
-          numerics_(numerics),
-          network_(machine, resistance(machine, steady)),
-          piece_(network_),
-          method_(network_.size()),
-          y_(VectorXd::Zero(network_.size())),
-          next_(y_.size()),
-          error_(y_.size()),
-          recorder_(machine) {
-        trace.steady = steady;
+        : Stepper(machine, numerics, steady) {
         begin(sequence.start);
         if (!steady.flows) {
             stop(Status::nothing_flows, steady.reason);
         }
+        if (sequence.start.periodic) {
+            find_periodic_state(sequence);
+        }
         for (int turn = 0; turn < sequence.repeat && going(); ++turn) {
-            for (std::size_t i = 0; i < sequence.steps.size() && going(); ++i) {
-                perform(sequence.steps[i], static_cast<int>(i));
+            if (sequence.start.periodic && turn > 0) {
+                put_back();
             }
+            perform_all(sequence);
         }
         finish();
     }
 
-    Trace trace;
+    using Stepper::trace;
 
 private:
-    static double resistance(const Machine& machine, const Steady& steady) {
-        if (steady.flows) {
-            return steady.mixer_resistance;
-        }
-        const double flow = 1e-6;  // any: nothing will pass
-        return mixer_resistance(
-            machine.mixer,
-            blend_viscosity(machine.mixer,
-                            machine.resin.rheology,
-                            machine.hardener.rheology,
-                            flow,
-                            flow * area(machine.hardener.cylinder) / area(machine.resin.cylinder)));
-    }
-
-    [[nodiscard]] bool going() const {
-        return trace.status == Status::ok || trace.status == Status::nothing_flows;
-    }
-
-    void stop(Status status, std::string message) {
-        trace.status = status;
-        trace.message = std::move(message);
-    }
-
     void begin(const Start& start) {
         const std::array<std::array<double, 2>, 2> pressures{
             {{start.resin_cylinder, start.resin_line},
@@ -108,11 +65,11 @@ private:
         force_ = {.target = force, .start = force};
     }
 
-    [[nodiscard]] double held_mass(int s) const {
-        return y_.segment(network_.first_mass(s), network_.chain(s).nodes()).sum();
+    void perform_all(const Sequence& sequence) {
+        for (std::size_t i = 0; i < sequence.steps.size() && going(); ++i) {
+            perform(sequence.steps[i], static_cast<int>(i));
+        }
     }
-
-    static std::size_t index(int s) { return static_cast<std::size_t>(s); }
 
     void perform(const Step& step, int number) {
         switch (step.kind) {
@@ -127,6 +84,9 @@ private:
             case StepKind::preload_time:
             case StepKind::preload_pressure:
                 preload(step);
+                break;
+            case StepKind::refill:
+                refill(step.amount);
                 break;
         }
     }
@@ -147,7 +107,7 @@ private:
             valve_[index(s)] = {0.0, 1.0, begin, begin + shutoff.open_time};
         }
         mark_next_row_ = true;
-        open_row_ = last_row() + 1;
+        const Index open_row = last_row() + 1;
         std::function<double(double, const VectorXd&)> target;
         double until = t_ + step.amount;
         if (step.kind != StepKind::dispense_time) {
@@ -177,7 +137,7 @@ private:
         const Index close_row = last_row();
         close();
         if (going()) {
-            trace.shots.push_back({number, open_row_, close_row, last_row()});
+            trace.shots.push_back({number, open_row, close_row, last_row()});
         }
     }
 
@@ -201,7 +161,8 @@ private:
         }
     }
 
-    // With both shut-offs shut nothing passes: the row that ends the shot says so.
+    // The row that ends the shot, both shut-offs shut. (Liquid between a shut-off and a throttle
+    // behind it still drains through the throttle; it counts in the volumes, not as the shot's.)
     void add_shut_row() {
         set_piece(t_ + 1.0);
         method_.linearise(piece_, t_, y_);
@@ -268,278 +229,169 @@ private:
         }
     }
 
-    [[nodiscard]] const Stream& stream(int s) const {
-        return s == 0 ? machine_.resin : machine_.hardener;
+    // Back to the start position at an even speed, both cylinders open to their tanks, shut-offs
+    // shut.
+    void refill(double duration) {
+        hold_shaft();
+        turn_feed_valves(1.0);
+        y_[Network::speed] = (machine_.shaft.position - y_[Network::position]) / duration;
+        shaft_ = ShaftMode::led;
+        mark_next_row_ = true;
+        advance(t_ + duration, nullptr);
+        hold_shaft();
+        turn_feed_valves(0.0);
+        balance_force();
     }
 
-    VectorXd& scratch() {
-        scratch_.resize(y_.size());
-        return scratch_;
-    }
-
-    // ---- shaft: slips one way, sticks, is held, or rests on its back stop ----
-
-    void hold_shaft() {
-        shaft_ = Shaft::held;
-        y_[Network::speed] = 0.0;
-    }
-
-    void release_shaft() {
-        const double friction = machine_.shaft.friction;
-        if (friction == 0.0) {
-            shaft_ = Shaft::forward;
-            return;
+    void turn_feed_valves(double to) {
+        double end = t_;
+        for (int s = 0; s < 2; ++s) {
+            const double turned = t_ + stream(s).feed->valve_time;
+            feed_valve_[index(s)] = {1.0 - to, to, t_, turned};
+            end = std::max(end, turned);
         }
-        if (y_[Network::speed] != 0.0) {
-            shaft_ = y_[Network::speed] > 0.0 ? Shaft::forward : Shaft::backward;
-            return;
-        }
-        piece_.shaft_free = true;
-        piece_.force = force_;
+        mark_next_row_ = true;
+        advance(end, nullptr);
+    }
+
+    // The drive takes over from rest: its force starts in balance with the cylinders.
+    void balance_force() {
         piece_.rhs(t_, y_, scratch());
-        const double net = network_.net_force(piece_.controls(t_));
-        shaft_ = std::abs(net) <= friction ? Shaft::stuck
-                                           : (net > 0.0 ? Shaft::forward : Shaft::backward);
+        double force = 0.0;
+        for (int s = 0; s < 2; ++s) {
+            force += network_.chain(s).piston_area() * network_.pressure(s, 0);
+        }
+        force_ = {.target = force, .start = force, .since = t_};
     }
 
-    [[nodiscard]] double net_force(double t, const VectorXd& y) {
-        piece_.rhs(t, y, scratch());
-        return network_.net_force(piece_.controls(t));
-    }
+    // ---- periodic start ----
 
-    [[nodiscard]] std::vector<Event> shaft_events() {
-        std::vector<Event> events;
-        const double friction = machine_.shaft.friction;
-        const double stroke = machine_.shaft.stroke;
-        const auto add = [&](EventKind kind, auto&& g) { events.push_back({kind, g}); };
-        const bool slips = shaft_ == Shaft::forward || shaft_ == Shaft::backward;
-        if (slips) {
-            add(EventKind::stroke_end,
-                [stroke](double, const VectorXd& y) { return y[Network::position] - stroke; });
-            add(EventKind::back_stop,
-                [](double, const VectorXd& y) { return -y[Network::position]; });
-        }
-        if (slips && friction > 0.0) {
-            const double sign = shaft_ == Shaft::forward ? -1.0 : 1.0;
-            add(EventKind::reversal,
-                [sign](double, const VectorXd& y) { return sign * y[Network::speed]; });
-        }
-        if (shaft_ == Shaft::stuck || shaft_ == Shaft::at_stop) {
-            add(EventKind::break_forward, [this, friction](double t, const VectorXd& y) {
-                return net_force(t, y) - friction;
-            });
-        }
-        if (shaft_ == Shaft::stuck) {
-            add(EventKind::break_backward, [this, friction](double t, const VectorXd& y) {
-                return -net_force(t, y) - friction;
-            });
-        }
-        return events;
-    }
-
-    void change_shaft(EventKind kind) {
-        switch (kind) {
-            case EventKind::back_stop:
-                shaft_ = Shaft::at_stop;
-                y_[Network::position] = 0.0;
-                y_[Network::speed] = 0.0;
-                break;
-            case EventKind::reversal:
-                y_[Network::speed] = 0.0;
-                release_shaft();
-                break;
-            case EventKind::break_forward:
-                shaft_ = Shaft::forward;
-                break;
-            case EventKind::break_backward:
-                shaft_ = Shaft::backward;
-                break;
-            case EventKind::stroke_end:
-            case EventKind::target:
-                break;
-        }
-    }
-
-    // ---- time ----
-
-    [[nodiscard]] double next_breakpoint(double until) const {
-        double next = until;
-        for (const Valve& valve : valve_) {
-            for (const double t : {valve.begin, valve.end}) {
-                if (t > t_) {
-                    next = std::min(next, t);
-                }
+    // What a round of steps hands to the next, in pascal: pressures, force per area, and speed so
+    // scaled that a millimetre a second counts as the closed pressure.
+    [[nodiscard]] VectorXd handed_on() {
+        set_piece(t_ + 1.0);
+        piece_.rhs(t_, y_, scratch());
+        std::vector<double> values;
+        for (int s = 0; s < 2; ++s) {
+            for (Index i = 0; i < network_.chain(s).nodes(); ++i) {
+                values.push_back(network_.pressure(s, i));
             }
         }
-        return next;
+        values.push_back(force_.value(t_) / areas());
+        values.push_back(y_[Network::speed] * 1e3 * machine_.drive.force / areas());
+        return Eigen::Map<const VectorXd>(values.data(), static_cast<Index>(values.size()));
     }
 
-    void set_piece(double end) {
-        piece_.force = force_;
-        piece_.since = t_;
-        const double middle = 0.5 * (t_ + end);
-        for (std::size_t s = 0; s < 2; ++s) {
-            const Valve& valve = valve_[s];
-            const bool moving = middle > valve.begin && middle < valve.end;
-            piece_.fraction[s] = moving ? valve.value(t_) : valve.value(middle);
-            piece_.rate[s] = moving ? (valve.to - valve.from) / (valve.end - valve.begin) : 0.0;
-        }
-        piece_.shaft_free = shaft_ == Shaft::forward || shaft_ == Shaft::backward;
-        piece_.friction = shaft_ == Shaft::backward  ? -machine_.shaft.friction
-                          : shaft_ == Shaft::forward ? machine_.shaft.friction
-                                                     : 0.0;
+    [[nodiscard]] double areas() const {
+        return network_.chain(0).piston_area() + network_.chain(1).piston_area();
     }
 
-    // Runs to `until`, or to the root of `target`; true if the target ended it.
-    bool advance(double until, const std::function<double(double, const VectorXd&)>& target) {
-        if (!(t_ < until)) {
-            set_piece(t_ + 1.0);
-            method_.linearise(piece_, t_, y_);
-            record(mark_next_row_);
-            mark_next_row_ = false;
-        }
-        while (t_ < until && going()) {
-            const double end = next_breakpoint(until);
-            set_piece(end);
-            std::vector<Event> events = shaft_events();
-            if (target) {
-                events.push_back({EventKind::target, target});
-            }
-            method_.linearise(piece_, t_, y_);
-            record(mark_next_row_);
-            mark_next_row_ = false;
-            start_step(end);
-            const std::optional<EventKind> event = run_piece(end, events);
-            if (!event) {
-                continue;
-            }
-            if (*event == EventKind::target) {
-                return true;
-            }
-            if (*event == EventKind::stroke_end) {
-                std::ostringstream text;
-                text.precision(4);
-                text << "the stroke of " << machine_.shaft.stroke * 1e3 << " mm is used up at "
-                     << t_ << " s";
-                stop(Status::stroke_exhausted, text.str());
-                return false;
-            }
-            change_shaft(*event);
-        }
-        return false;
-    }
-
-    // A first step that a jump of the controls does not waste: a fiftieth of the fastest time in
-    // which something now moving would change by its own scale.
-    void start_step(double end) {
-        const double rate = network_.error_norm(method_.slope(), y_);
-        h_ = std::min(h_, rate > 0.0 ? 0.02 / rate : h_);
-        h_ = std::clamp(h_, 1e-9, end - t_ > 1e-9 ? end - t_ : 1e-9);
-    }
-
-    std::optional<EventKind> run_piece(double end, const std::vector<Event>& events) {
-        int rejected_in_a_row = 0;
-        while (t_ < end) {
-            if (trace.steps >= numerics_.max_steps || rejected_in_a_row > 60) {
-                fail_to_converge(rejected_in_a_row);
-                return std::nullopt;
-            }
-            const bool last = h_ >= (end - t_) * (1.0 - 1e-12);
-            double h = last ? end - t_ : std::min(h_, 0.5 * (end - t_));
-            try_step(h);
-            const double error = network_.error_norm(error_, next_) / numerics_.rtol;
-            const double factor =
-                std::isfinite(error)
-                    ? std::clamp(0.9 * std::pow(std::max(error, 1e-10), -0.25), 0.2, 5.0)
-                    : 0.1;
-            if (!(error <= 1.0)) {
-                ++rejected_in_a_row;
-                ++trace.rejected;
-                residual_ = error;
-                h_ = h * std::min(factor, 0.9);
-                continue;
-            }
-            rejected_in_a_row = 0;
-            const std::optional<EventKind> event = locate(events, h);
-            t_ = !event && last ? end : t_ + h;
-            std::swap(y_, next_);
-            ++trace.steps;
-            // A step cut short by the piece's end says nothing against the longer one.
-            h_ = event ? h_ : std::max(last ? h_ : 0.0, h * factor);
-            method_.linearise(piece_, t_, y_);
-            record(false, true);
-            if (event) {
-                return event;
+    // The shaft at its start position with given pressures, force and speed.
+    void take_over(const VectorXd& values) {
+        y_[Network::position] = machine_.shaft.position;
+        Index k = 0;
+        for (int s = 0; s < 2; ++s) {
+            for (Index i = 0; i < network_.chain(s).nodes(); ++i) {
+                const double p = std::max(values[k++], starvation_pressure);
+                y_[network_.first_mass(s) + i] =
+                    network_.chain(s).mass(i, p, machine_.shaft.position);
             }
         }
-        return std::nullopt;
+        const double force = std::max(values[k], 0.0) * areas();
+        force_ = {.target = force, .start = force, .since = t_};
+        y_[Network::speed] = values[k + 1] * areas() / (1e3 * machine_.drive.force);
     }
 
-    void try_step(double h) {
-        method_.step(piece_, t_, y_, h, next_, error_);
-        trace.evaluations += 6;
-    }
-
-    // The earliest event within the step just tried; h is shortened to it and the step retaken, so
-    // that the event is met to round-off by the method itself.
-    std::optional<EventKind> locate(const std::vector<Event>& events, double& h) {
-        std::optional<EventKind> first;
-        const double whole = h;
-        for (const Event& event : events) {
-            const auto g = [&](double step) {
-                try_step(step);
-                return event.g(t_ + step, next_);
-            };
-            if (!(event.g(t_ + h, next_) > 0.0)) {
-                continue;
-            }
-            // g may start at zero (a shaft that has just broken away): look for where it is below.
-            double low = 0.0;
-            double g_low = event.g(t_, y_);
-            for (double trial = h; !(g_low < 0.0) && trial > 1e-12;) {
-                trial *= 0.25;
-                low = trial;
-                g_low = g(trial);
-            }
-            if (g_low < 0.0) {
-                std::uintmax_t turns = 60;
-                const double g_high = g(h);
-                const auto close = [&](double a, double b) { return b - a <= 1e-14 * whole; };
-                if (g_high > 0.0) {
-                    h = boost::math::tools::toms748_solve(g, low, h, g_low, g_high, close, turns)
-                            .second;
-                }
-            } else {
-                h = low;
-            }
-            first = event.kind;
-            try_step(h);
+    // Without a refill a round ends with the shaft further on: back it goes, pressures kept, the
+    // liquid that this takes booked as drawn from the tanks.
+    void put_back() {
+        if (y_[Network::position] == machine_.shaft.position) {
+            return;
         }
-        return first;
+        const std::array<double, 2> before{held_mass(0), held_mass(1)};
+        const ForceLaw force = force_;
+        take_over(handed_on());
+        force_ = force;
+        for (int s = 0; s < 2; ++s) {
+            drained_[index(s)] += (before[index(s)] - held_mass(s)) / network_.chain(s).rho_ref();
+        }
+        mark_next_row_ = true;
     }
 
-    void fail_to_converge(int rejections) {
-        std::ostringstream text;
-        text << "the step at " << t_ << " s does not converge: " << trace.steps << " steps, "
-             << rejections << " rejected in a row, error " << residual_ << " of the tolerance";
-        stop(Status::not_converged, text.str());
+    // Rounds of steps until one ends as it began: fixed point with Anderson's acceleration.
+    void find_periodic_state(const Sequence& sequence) {
+        constexpr int most_rounds = 30;
+        constexpr double goal = 1e-8;
+        std::vector<VectorXd> points;
+        std::vector<VectorXd> changes;
+        VectorXd at = handed_on();
+        const double scale = machine_.drive.force / areas();
+        for (int round = 1; round <= most_rounds && going(); ++round) {
+            perform_all(sequence);
+            const VectorXd next = handed_on();
+            trace.periodic_rounds = round;
+            trace.periodic_residual = (next - at).cwiseAbs().maxCoeff() / scale;
+            points.push_back(at);
+            changes.push_back(next - at);
+            at = trace.periodic_residual < goal ? next : accelerated(points, changes);
+            restart(at);
+            if (trace.periodic_residual < goal) {
+                return;
+            }
+        }
+        if (going()) {
+            std::ostringstream text;
+            text << "no periodic state within " << most_rounds
+                 << " rounds: the last one changed by " << trace.periodic_residual
+                 << " of the closed pressure";
+            stop(Status::not_converged, text.str());
+        }
     }
 
-    // A row of the trace; one that repeats the last, nothing having jumped, is left out unless
-    // something refers to it.
-    void record(bool always, bool after_step = false) {
-        recorder_.record(network_, y_, t_, piece_.force.value(t_), drained_, always || after_step);
+    [[nodiscard]] static VectorXd accelerated(const std::vector<VectorXd>& points,
+                                              const std::vector<VectorXd>& changes) {
+        constexpr std::size_t depth = 5;
+        const std::size_t last = points.size() - 1;
+        const std::size_t used = std::min(last, depth);
+        VectorXd next = points[last] + changes[last];
+        if (used == 0) {
+            return next;
+        }
+        Eigen::MatrixXd by_change(next.size(), static_cast<Index>(used));
+        Eigen::MatrixXd by_point(next.size(), static_cast<Index>(used));
+        for (std::size_t k = 0; k < used; ++k) {
+            const auto column = static_cast<Index>(k);
+            by_change.col(column) = changes[last - k] - changes[last - k - 1];
+            by_point.col(column) = points[last - k] - points[last - k - 1];
+        }
+        const VectorXd share = by_change.colPivHouseholderQr().solve(changes[last]);
+        return next - (by_point + by_change) * share;
     }
 
-    [[nodiscard]] Index last_row() const { return recorder_.rows() - 1; }
+    // Forgets what was run so far: time, rows, shots, volumes.
+    void restart(const VectorXd& values) {
+        t_ = 0.0;
+        take_over(values);
+        y_.tail(y_.size() - network_.volume(0)).setZero();
+        drained_ = {};
+        for (int s = 0; s < 2; ++s) {
+            mass_before_[index(s)] = held_mass(s);
+            valve_[index(s)] = {};
+            feed_valve_[index(s)] = {};
+        }
+        trace.shots.clear();
+        trace.warnings.clear();
+        recorder_ = Recorder(machine_);
+        mark_next_row_ = true;
+    }
 
     void finish() {
         recorder_.fill(trace, network_);
         for (int s = 0; s < 2; ++s) {
             const std::size_t k = index(s);
             const double rho = network_.chain(s).rho_ref();
-            const double out =
-                rho * (y_[network_.volume(s)] + y_[network_.leaked(s)] + drained_[k]);
+            const double out = rho * (y_[network_.volume(s)] + y_[network_.leaked(s)] +
+                                      drained_[k] - y_[network_.drawn(s)]);
             const double lost = std::abs(mass_before_[k] - held_mass(s) - out);
             // Where nothing is dispensed the loss is held against a tenth of a millilitre.
             const double dispensed = rho * std::max(std::abs(y_[network_.volume(s)]), 1e-7);
@@ -547,65 +399,15 @@ private:
         }
     }
 
-    const Machine& machine_;
-    Numerics numerics_;
-    Network network_;
-    Piece piece_;
-    Rosenbrock<Piece> method_;
-    VectorXd y_, next_, error_, scratch_;
-    double t_ = 0.0;
-    double h_ = 1e-3;
-    double residual_ = 0.0;
-    ForceLaw force_;
-    std::array<Valve, 2> valve_{};
-    Shaft shaft_ = Shaft::held;
-    std::array<double, 2> drained_{};
     std::array<double, 2> mass_before_{};
-    bool mark_next_row_ = true;
-    Index open_row_ = 0;
-    Recorder recorder_;
 };
-
-void validate(const Sequence& sequence, const Numerics& numerics) {
-    require(sequence.repeat >= 1 && sequence.repeat <= 10000,
-            "sequence",
-            "repeat",
-            sequence.repeat,
-            "",
-            "from 1 to 10000");
-    require(!sequence.steps.empty(), "sequence", "steps", 0, "", "at least 1");
-    for (const Step& step : sequence.steps) {
-        require(step.amount > 0 && std::isfinite(step.amount),
-                "sequence",
-                "amount",
-                step.amount,
-                "",
-                "> 0");
-    }
-    const Start& start = sequence.start;
-    for (const double p :
-         {start.resin_cylinder, start.resin_line, start.hardener_cylinder, start.hardener_line}) {
-        require(p > starvation_pressure && std::isfinite(p),
-                "sequence",
-                "start pressure",
-                p,
-                "Pa",
-                "> -0.9 bar");
-    }
-    require(numerics.rtol >= 1e-10 && numerics.rtol <= 1e-2,
-            "numerics",
-            "rtol",
-            numerics.rtol,
-            "",
-            "from 1e-10 to 1e-2");
-    require(numerics.max_steps >= 1, "numerics", "max_steps", numerics.max_steps, "", ">= 1");
-}
 
 }  // namespace
 
 Trace simulate(const Machine& machine, const Sequence& sequence, const Numerics& numerics) {
     validate(machine);
-    validate(sequence, numerics);
+    validate(sequence, machine);
+    validate(numerics);
     return std::move(Runner(machine, sequence, numerics, steady_state(machine)).trace);
 }
 

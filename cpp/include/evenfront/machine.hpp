@@ -68,6 +68,17 @@ struct Shutoff {
     double exponent = 1.0;     ///< m [-], 1 ... 5
 };
 
+/// Way from the tank into the cylinder, open during a refill.
+struct Feed {
+    double tank_pressure;     ///< kept in the tank [Pa], > -0.9 bar
+    double bore;              ///< of the feed line [m], > 0
+    double length;            ///< [m], > 0
+    double temperature;       ///< of the liquid in it [K], > 0
+    double valve_time = 0.0;  ///< closed to open and back [s], >= 0
+    /// The liquid boils below [Pa], gauge; where it is above -0.9 bar the stream is starved sooner.
+    double vapour_pressure = -standard_pressure;
+};
+
 /// One stream from cylinder to mixing point.
 struct Stream {
     Liquid liquid;
@@ -76,6 +87,7 @@ struct Stream {
     std::vector<Segment> line;  ///< in order from cylinder to throttle, at least one
     Throttle throttle;
     Shutoff shutoff;
+    std::optional<Feed> feed = std::nullopt;  ///< needed by a refill
 };
 
 /// The shaft both pistons sit on: m dv/dt = F - A_r p_r - A_h p_h - c v - friction.
@@ -134,6 +146,7 @@ enum class StepKind {
     dwell,             ///< amount [s]
     preload_time,      ///< drive against closed shut-offs, amount [s]
     preload_pressure,  ///< the same until the resin cylinder reads amount [Pa]
+    refill,            ///< shaft back to its start position in amount [s], cylinders open to tanks
 };
 
 struct Step {
@@ -142,11 +155,14 @@ struct Step {
 };
 
 /// Pressures [Pa] before the first step; the drive force starts in balance with the cylinders.
+/// `periodic`: those at which the repeated steps begin as they end, found from the given ones; the
+/// shaft then starts every round at its start position.
 struct Start {
     double resin_cylinder = 0.0;
     double resin_line = 0.0;
     double hardener_cylinder = 0.0;
     double hardener_line = 0.0;
+    bool periodic = false;
 };
 
 struct Sequence {
@@ -159,6 +175,10 @@ struct Numerics {
     double rtol = 1e-4;       ///< relative error per step, 1e-10 ... 1e-2
     int max_steps = 1000000;  ///< of the whole run, then status not_converged
 };
+
+/// Throws std::domain_error for a step, start or count that cannot be, or a refill without feeds.
+void validate(const Sequence& sequence, const Machine& machine);
+void validate(const Numerics& numerics);
 
 /// What the part asks for.
 struct Target {

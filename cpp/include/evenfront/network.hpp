@@ -12,7 +12,7 @@
 ///
 /// Unknowns y: shaft position x [m] and speed v [m/s]; liquid mass of every node [kg], resin from
 /// cylinder to throttle, then hardener; then four running totals of liquid volume [m^3]: delivered
-/// V_r, V_h and leaked L_r, L_h.
+/// V_r, V_h, leaked L_r, L_h, and drawn from the tanks T_r, T_h.
 ///   dx/dt = v,  m dv/dt = F - A_r p_r - A_h p_h - c v - friction
 ///   dm_i/dt = w_(i-1) - w_i,  w = q(p_i - p_(i+1)) rho(upwind)    (links: PipeFlow)
 ///   pressure of a node from its mass: m = rho(p) (V_0 + C p - pocket (p0/(p0+p))^(1/n_g))
@@ -26,7 +26,10 @@ struct Controls {
     double force_rate = 0.0;                ///< [N/s]
     std::array<double, 2> fraction{};       ///< opening of the shut-offs, resin, hardener [-]
     std::array<double, 2> fraction_rate{};  ///< [1/s]
-    bool shaft_free = true;                 ///< false: held, x and v constant
+    bool shaft_free = true;                 ///< false: held or led, dv/dt as given
+    double acceleration = 0.0;              ///< of a led shaft [m/s^2]
+    std::array<double, 2> feed{};           ///< opening of the valves to the tanks [-]
+    std::array<double, 2> feed_rate{};      ///< [1/s]
     double friction = 0.0;                  ///< Coulomb force against +x [N], sign by direction
 };
 
@@ -65,6 +68,10 @@ private:
     double improve_carefully();
     template <bool WithJacobian>
     void flow(double fraction, double* inner_rate);
+    struct Draw {
+        double mass_flow, by_pressure;  // from the tank, valve open [kg/s], [kg/(s Pa)]
+    };
+    [[nodiscard]] Draw draw() const;
 
     [[nodiscard]] double specific(double pressure) const;  // 1/v(p)
 
@@ -76,6 +83,9 @@ private:
     std::vector<double> link_rho_;      // rho_T (1-a0) of each link
     std::optional<Restriction> inner_;  // throttle or shut-off before volume_between
     std::optional<Restriction> outlet_;
+    std::optional<PipeFlow> feed_;
+    double tank_pressure_ = 0.0;
+    double feed_rho_ = 0.0;  // of the liquid coming from the tank
     double outlet_rho_;
     double first_w0_;  // w0 of node 0 without the cylinder
     Eigen::VectorXd distance_;
@@ -98,12 +108,13 @@ public:
     Network(const Machine& machine, double mixer_resistance);
 
     static constexpr Eigen::Index position = 0, speed = 1, masses = 2;
-    [[nodiscard]] Eigen::Index size() const { return total_ + 4; }
+    [[nodiscard]] Eigen::Index size() const { return total_ + 6; }
     [[nodiscard]] Eigen::Index first_mass(int stream) const {
         return stream == 0 ? masses : masses + chain_[0].nodes();
     }
     [[nodiscard]] Eigen::Index volume(int stream) const { return total_ + stream; }
     [[nodiscard]] Eigen::Index leaked(int stream) const { return total_ + 2 + stream; }
+    [[nodiscard]] Eigen::Index drawn(int stream) const { return total_ + 4 + stream; }
     [[nodiscard]] const Chain& chain(int stream) const {
         return chain_[static_cast<std::size_t>(stream)];
     }
@@ -152,11 +163,14 @@ private:
     std::array<std::array<double, 2>, 2> dq_{};  // dq_s/dp_N,t
     std::array<double, 2> q_rate_{};             // dq_s/dt through the opening fractions
     std::array<double, 2> leak_by_p_{};
+    std::array<double, 2> draw_by_p_{};
+    std::array<double, 2> draw_rate_{};  // d(mass drawn per time)/dt through the valve [kg/s^2]
 
     // Jacobian of the last linearise, beside the chains' own; right-hand sides leave it alone.
     double v_x_ = 0.0, v_v_ = 0.0;                       // d(dv/dt)/dx, /dv
     std::array<std::array<double, 2>, 2> volume_row_{};  // dV_s/dt by the last mass of stream t
     std::array<std::array<double, 2>, 2> leak_row_{};    // dL_s/dt by m_0 and x
+    std::array<std::array<double, 2>, 2> draw_row_{};    // dT_s/dt by m_0 and x
     double shift_ = 1.0;
 };
 

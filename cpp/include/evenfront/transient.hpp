@@ -32,7 +32,7 @@ struct ShotSpan {
     Eigen::Index shut;   ///< row at which both shut-offs are shut
 };
 
-/// A stream whose liquid was pulled below -0.9 bar.
+/// A stream whose liquid was pulled below -0.9 bar, or its vapour pressure.
 struct Starved {
     std::string stream;     ///< "resin" or "hardener"; empty: never
     std::string place;      ///< name of the segment, or "cylinder"
@@ -57,9 +57,11 @@ struct Trace {
     Starved starved;
     std::vector<std::string> warnings;  ///< one sentence each: limits passed, targets not reached
     double mass_balance_error = 0.0;    ///< largest stream's |mass lost| / mass dispensed [-]
-    int steps = 0;                      ///< accepted time steps
-    int rejected = 0;                   ///< rejected ones
-    int evaluations = 0;                ///< right-hand sides
+    double periodic_residual = 0.0;  ///< change over a round / closed pressure; periodic start [-]
+    int periodic_rounds = 0;         ///< rounds it took to find it
+    int steps = 0;                   ///< accepted time steps
+    int rejected = 0;                ///< rejected ones
+    int evaluations = 0;             ///< right-hand sides
 };
 
 /// Runs the sequence. Never throws for physics: a run that cannot go on ends with a status.
