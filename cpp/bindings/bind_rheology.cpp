@@ -21,7 +21,7 @@ ValueError
     naming the field, its value and the rule
 )";
 
-constexpr const char* temperature_factor_doc = R"(Shift factor a_T of the Arrhenius law.
+constexpr const char* temperature_factor_doc = R"(Shift factor a_T of the law of temperature.
 
 Parameters
 ----------
@@ -37,12 +37,39 @@ a_T [-], 1 at the reference temperature
 Raises
 ------
 ValueError
-    if the temperature is not positive
+    if the temperature is not positive, or not above the pole of a Vogel law
 
 Examples
 --------
 >>> temperature_factor(Rheology(consistency=20.0, activation_energy=50e3), 298.15)
 1.0
+)";
+
+constexpr const char* vogel_from_wlf_doc =
+    R"(Vogel law that equals log10 a_T = -C1 (T - T_r)/(C2 + T - T_r).
+
+Parameters
+----------
+c1
+    C1 [-], > 0
+c2
+    C2 [K], > 0
+reference
+    temperature T_r of the constants [K], >= C2
+
+Returns
+-------
+law with B = ln(10) C1 C2 [K] and T_0 = T_r - C2 [K]
+
+Raises
+------
+ValueError
+    if a value is out of range
+
+Examples
+--------
+>>> vogel_from_wlf(17.44, 51.6, 300.0).pole
+248.4
 )";
 
 constexpr const char* at_temperature_doc = R"(The law frozen at one temperature.
@@ -174,17 +201,30 @@ pressure difference [Pa], >= 0
 }  // namespace
 
 void bind_rheology(py::module_& m) {
+    bind_struct<Vogel>(m,
+                       "Vogel",
+                       "Law of temperature a_T = exp(B (1/(T - T_0) - 1/(T_ref - T_0))).",
+                       required("slope", &Vogel::slope, "B [K], >= 0"),
+                       required("pole", &Vogel::pole, "T_0 [K], >= 0 and below T_ref"));
+    bind_struct<ViscosityTable>(
+        m,
+        "ViscosityTable",
+        "Law of temperature by points: ln eta a monotone cubic of 1/T.",
+        required("temperature", &ViscosityTable::temperature, "rising [K], > 0"),
+        required("viscosity", &ViscosityTable::viscosity, "falling [Pa s], > 0"));
     bind_struct<Rheology>(
         m,
         "Rheology",
-        "tau = tau_y + k (a_T s)^n with a_T = exp(E/R (1/T - 1/T_ref)).",
+        "tau = tau_y + k (a_T s)^n with a_T = exp(E/R (1/T - 1/T_ref)), or by `vogel` or `table`.",
         required("consistency", &Rheology::consistency, "k at T_ref [Pa s^n], > 0"),
         defaulted("index", &Rheology::index, "n [-], 0.1 <= n <= 1"),
         defaulted("yield_stress", &Rheology::yield_stress, "tau_y [Pa], >= 0"),
         defaulted("reference_temperature", &Rheology::reference_temperature, "T_ref [K], > 0"),
         defaulted("activation_energy",
                   &Rheology::activation_energy,
-                  "E of a_T [J/mol], >= 0 (a value at fixed shear rate is E n)"));
+                  "E of a_T [J/mol], >= 0 (a value at fixed shear rate is E n)"),
+        defaulted("vogel", &Rheology::vogel, "law of a_T in place of E [-]"),
+        defaulted("table", &Rheology::table, "law of a_T in place of E [-]"));
     bind_struct<ShearLaw>(m,
                           "ShearLaw",
                           "The same law at one temperature: tau = tau_y + k s^n.",
@@ -203,6 +243,7 @@ void bind_rheology(py::module_& m) {
           "rheology"_a,
           "temperature"_a,
           temperature_factor_doc);
+    m.def("vogel_from_wlf", &vogel_from_wlf, "c1"_a, "c2"_a, "reference"_a, vogel_from_wlf_doc);
     m.def("at_temperature", &at_temperature, "rheology"_a, "temperature"_a, at_temperature_doc);
     m.def("apparent_viscosity",
           over_arrays(&apparent_viscosity),

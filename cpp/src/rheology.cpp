@@ -5,10 +5,72 @@
 
 #include "evenfront/constants.hpp"
 #include "evenfront/errors.hpp"
+#include "evenfront/monotone_cubic.hpp"
 
 namespace evenfront {
 
 using std::numbers::pi;
+
+namespace {
+
+void validate(const Vogel& vogel, double reference_temperature) {
+    require_not_negative("Vogel", "slope", vogel.slope, "K");
+    require(vogel.pole >= 0 && vogel.pole < reference_temperature,
+            "Vogel",
+            "pole",
+            vogel.pole,
+            "K",
+            ">= 0 and below the reference temperature");
+}
+
+void validate(const ViscosityTable& table) {
+    const auto* const where = "ViscosityTable";
+    const std::size_t n = table.temperature.size();
+    require(n >= 2 && table.viscosity.size() == n,
+            where,
+            "points",
+            static_cast<double>(n),
+            "",
+            "at least 2, with as many viscosities");
+    for (std::size_t i = 0; i < n; ++i) {
+        require_positive(where, "temperature", table.temperature[i], "K");
+        require_positive(where, "viscosity", table.viscosity[i], "Pa s");
+        require(i == 0 || table.temperature[i] > table.temperature[i - 1],
+                where,
+                "temperature",
+                table.temperature[i],
+                "K",
+                "above the one before");
+        require(i == 0 || table.viscosity[i] < table.viscosity[i - 1],
+                where,
+                "viscosity",
+                table.viscosity[i],
+                "Pa s",
+                "below the one at the temperature before");
+    }
+}
+
+// ln eta as a function of 1/T.
+MonotoneCubic log_viscosity(const ViscosityTable& table) {
+    std::vector<double> inverse;
+    std::vector<double> logarithm;
+    for (std::size_t i = table.temperature.size(); i-- > 0;) {
+        inverse.push_back(1.0 / table.temperature[i]);
+        logarithm.push_back(std::log(table.viscosity[i]));
+    }
+    return {std::move(inverse), std::move(logarithm)};
+}
+
+}  // namespace
+
+Vogel vogel_from_wlf(double c1, double c2, double reference) {
+    const auto* const where = "vogel_from_wlf";
+    require_positive(where, "c1", c1, "");
+    require_positive(where, "c2", c2, "K");
+    require(
+        reference >= c2 && std::isfinite(reference), where, "reference", reference, "K", ">= C2");
+    return {.slope = std::numbers::ln10 * c1 * c2, .pole = reference - c2};
+}
 
 void validate(const Rheology& rheology) {
     const auto* const where = "Rheology";
@@ -42,10 +104,32 @@ void validate(const Rheology& rheology) {
             rheology.activation_energy,
             "J/mol",
             ">= 0");
+    const int laws = (rheology.activation_energy > 0 ? 1 : 0) + (rheology.vogel ? 1 : 0) +
+                     (rheology.table ? 1 : 0);
+    require(
+        laws <= 1, where, "temperature laws", laws, "", "one of activation_energy, vogel, table");
+    if (rheology.vogel) {
+        validate(*rheology.vogel, rheology.reference_temperature);
+    }
+    if (rheology.table) {
+        validate(*rheology.table);
+    }
 }
 
 double temperature_factor(const Rheology& rheology, double temperature) {
-    require(temperature > 0, "temperature_factor", "temperature", temperature, "K", "> 0");
+    const auto* const where = "temperature_factor";
+    require(temperature > 0, where, "temperature", temperature, "K", "> 0");
+    if (rheology.vogel) {
+        const auto [slope, pole] = *rheology.vogel;
+        require(temperature > pole, where, "temperature", temperature, "K", "above the law's pole");
+        return std::exp(
+            slope * (1.0 / (temperature - pole) - 1.0 / (rheology.reference_temperature - pole)));
+    }
+    if (rheology.table) {
+        const MonotoneCubic curve = log_viscosity(*rheology.table);
+        return std::exp((curve(1.0 / temperature) - curve(1.0 / rheology.reference_temperature)) /
+                        rheology.index);
+    }
     return std::exp(rheology.activation_energy / gas_constant *
                     (1.0 / temperature - 1.0 / rheology.reference_temperature));
 }

@@ -142,9 +142,46 @@ double temperature_for_viscosity(const Rheology& rheology, double temperature, d
     const auto* const where = "temperature_for_viscosity";
     require_positive(where, "temperature", temperature, "K");
     require_positive(where, "factor", factor, "");
+    const double wanted = std::log(factor) / rheology.index;  // of ln a_T
+    if (rheology.vogel) {
+        // As Arrhenius, with temperatures counted from the pole.
+        const auto [slope, pole] = *rheology.vogel;
+        require_positive(where, "vogel.slope", slope, "K");
+        require(temperature > pole, where, "temperature", temperature, "K", "above the law's pole");
+        const double inverse = 1.0 / (temperature - pole) + wanted / slope;
+        require(inverse > 0, where, "factor", factor, "", "one that some temperature gives");
+        return pole + 1.0 / inverse;
+    }
+    if (rheology.table) {
+        const double here = std::log(temperature_factor(rheology, temperature));
+        const auto excess = [&](double inverse) {
+            return std::log(temperature_factor(rheology, 1.0 / inverse)) - here - wanted;
+        };
+        // ln a_T rises with 1/T, and beyond the table as a straight line.
+        double low = 1.0 / temperature;
+        double high = low;
+        for (int i = 0; i < 60 && excess(low) > 0.0; ++i) {
+            low *= 0.9;
+        }
+        for (int i = 0; i < 60 && excess(high) < 0.0; ++i) {
+            high *= 1.1;
+        }
+        require(excess(low) <= 0.0 && excess(high) >= 0.0,
+                where,
+                "factor",
+                factor,
+                "",
+                "one that some temperature gives");
+        if (low == high) {
+            return temperature;
+        }
+        std::uintmax_t turns = 100;
+        const auto close = [](double a, double b) { return b - a <= 1e-14 * b; };
+        const auto [a, b] = boost::math::tools::toms748_solve(excess, low, high, close, turns);
+        return 2.0 / (a + b);
+    }
     require_positive(where, "activation_energy", rheology.activation_energy, "J/mol");
-    const double inverse = 1.0 / temperature + gas_constant * std::log(factor) /
-                                                   (rheology.activation_energy * rheology.index);
+    const double inverse = 1.0 / temperature + gas_constant * wanted / rheology.activation_energy;
     require(inverse > 0, where, "factor", factor, "", "one that some temperature gives");
     return 1.0 / inverse;
 }

@@ -58,6 +58,8 @@ __all__: list[str] = [
     "Trial",
     "Trim",
     "TrimOptions",
+    "ViscosityTable",
+    "Vogel",
     "age_at_exit",
     "aged_viscosity",
     "apparent_viscosity",
@@ -159,6 +161,7 @@ __all__: list[str] = [
     "unrated",
     "vacuum_for_gas",
     "validate",
+    "vogel_from_wlf",
     "volume_factor",
     "volume_ratio",
     "wall_modulus",
@@ -226,8 +229,75 @@ class Liquid:
     def thermal_expansion(self) -> float:
         """beta [1/K], >= 0"""
 
+class Vogel:
+    """Law of temperature a_T = exp(B (1/(T - T_0) - 1/(T_ref - T_0)))."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Vogel: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> Vogel: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __init__(self, *, slope: float, pole: float) -> None:
+        """Law of temperature a_T = exp(B (1/(T - T_0) - 1/(T_ref - T_0))).
+
+        Parameters
+        ----------
+        slope
+            B [K], >= 0
+        pole
+            T_0 [K], >= 0 and below T_ref
+        """
+    def __replace__(self, **kwargs: typing.Any) -> Vogel:
+        """For copy.replace."""
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    def replace(self, **kwargs: typing.Any) -> Vogel:
+        """The same with some fields changed, by keyword."""
+    @property
+    def pole(self) -> float:
+        """T_0 [K], >= 0 and below T_ref"""
+    @property
+    def slope(self) -> float:
+        """B [K], >= 0"""
+
+class ViscosityTable:
+    """Law of temperature by points: ln eta a monotone cubic of 1/T."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> ViscosityTable: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> ViscosityTable: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __init__(
+        self,
+        *,
+        temperature: collections.abc.Sequence[float],
+        viscosity: collections.abc.Sequence[float],
+    ) -> None:
+        """Law of temperature by points: ln eta a monotone cubic of 1/T.
+
+        Parameters
+        ----------
+        temperature
+            rising [K], > 0
+        viscosity
+            falling [Pa s], > 0
+        """
+    def __replace__(self, **kwargs: typing.Any) -> ViscosityTable:
+        """For copy.replace."""
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    def replace(self, **kwargs: typing.Any) -> ViscosityTable:
+        """The same with some fields changed, by keyword."""
+    @property
+    def temperature(self) -> tuple[float, ...]:
+        """rising [K], > 0"""
+    @property
+    def viscosity(self) -> tuple[float, ...]:
+        """falling [Pa s], > 0"""
+
 class Rheology:
-    """tau = tau_y + k (a_T s)^n with a_T = exp(E/R (1/T - 1/T_ref))."""
+    """tau = tau_y + k (a_T s)^n with a_T = exp(E/R (1/T - 1/T_ref)), or by `vogel` or `table`."""
 
     __hash__: typing.ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> Rheology: ...
@@ -242,8 +312,10 @@ class Rheology:
         yield_stress: float = 0.0,
         reference_temperature: float = 298.15,
         activation_energy: float = 0.0,
+        vogel: Vogel | None = None,
+        table: ViscosityTable | None = None,
     ) -> None:
-        """tau = tau_y + k (a_T s)^n with a_T = exp(E/R (1/T - 1/T_ref)).
+        """tau = tau_y + k (a_T s)^n with a_T = exp(E/R (1/T - 1/T_ref)), or by `vogel` or `table`.
 
         Parameters
         ----------
@@ -257,6 +329,10 @@ class Rheology:
             T_ref [K], > 0
         activation_energy
             E of a_T [J/mol], >= 0 (a value at fixed shear rate is E n)
+        vogel
+            law of a_T in place of E [-]
+        table
+            law of a_T in place of E [-]
         """
     def __replace__(self, **kwargs: typing.Any) -> Rheology:
         """For copy.replace."""
@@ -276,6 +352,12 @@ class Rheology:
     @property
     def reference_temperature(self) -> float:
         """T_ref [K], > 0"""
+    @property
+    def table(self) -> ViscosityTable | None:
+        """law of a_T in place of E [-]"""
+    @property
+    def vogel(self) -> Vogel | None:
+        """law of a_T in place of E [-]"""
     @property
     def yield_stress(self) -> float:
         """tau_y [Pa], >= 0"""
@@ -4064,7 +4146,7 @@ def temperature_factor(rheology: Rheology, temperature: float) -> float: ...
 def temperature_factor(
     rheology: Rheology, temperature: numpy.typing.ArrayLike
 ) -> numpy.typing.NDArray[numpy.float64]:
-    """Shift factor a_T of the Arrhenius law.
+    """Shift factor a_T of the law of temperature.
 
     Parameters
     ----------
@@ -4080,7 +4162,7 @@ def temperature_factor(
     Raises
     ------
     ValueError
-        if the temperature is not positive
+        if the temperature is not positive, or not above the pole of a Vogel law
 
     Examples
     --------
@@ -4379,6 +4461,33 @@ def validate(machine: Machine) -> None:
     ------
     ValueError
         naming the first field that cannot be, its value and the rule
+    """
+
+def vogel_from_wlf(c1: float, c2: float, reference: float) -> Vogel:
+    """Vogel law that equals log10 a_T = -C1 (T - T_r)/(C2 + T - T_r).
+
+    Parameters
+    ----------
+    c1
+        C1 [-], > 0
+    c2
+        C2 [K], > 0
+    reference
+        temperature T_r of the constants [K], >= C2
+
+    Returns
+    -------
+    law with B = ln(10) C1 C2 [K] and T_0 = T_r - C2 [K]
+
+    Raises
+    ------
+    ValueError
+        if a value is out of range
+
+    Examples
+    --------
+    >>> vogel_from_wlf(17.44, 51.6, 300.0).pole
+    248.4
     """
 
 @typing.overload

@@ -237,12 +237,20 @@ def _read(path: Path, name: str) -> dict[str, Any]:
         raise CaseError([f"{name}: is nested too deeply for a case file"]) from None
 
 
+def _build_rheology(values: Values) -> Any:
+    from evenfront import _core
+
+    kinds = {"vogel": _core.Vogel, "table": _core.ViscosityTable}
+    nested = {name: kind(**values[name]) for name, kind in kinds.items() if name in values}
+    return _core.Rheology(**{**values, **nested})
+
+
 def _build_stream(values: Values) -> Any:
     from evenfront import _core
 
     return _core.Stream(
         liquid=_core.Liquid(**values["liquid"]),
-        rheology=_core.Rheology(**values["rheology"]),
+        rheology=_build_rheology(values["rheology"]),
         cylinder=_core.Cylinder(**values["cylinder"]),
         line=[_core.Segment(**piece) for piece in values["line"]],
         throttle=_core.Throttle(**values["throttle"]),

@@ -176,7 +176,7 @@ def _explain(place: _Place, steps: Steps, item: Any) -> tuple[Steps, str]:
 
 
 LATER_TAGS = {
-    "viscosity": frozenset({"cross", "vogel", "wlf", "table"}),
+    "viscosity": frozenset({"cross"}),
     "throttle": frozenset({"flow_coefficient"}),
 }
 """Viscosity models and kinds of throttle the format knows but that are not available yet."""

@@ -211,21 +211,63 @@ def _rheology(name: str, stream: Stream, notes: _Notes) -> Values:
         plastic = law.viscosity - yield_stress / law.shear_rate
         consistency = plastic * law.shear_rate ** (1.0 - index)
     reference = _or(law.reference_temperature, stream.reference_temperature)
-    energy = law.activation_energy
-    if energy is None:
-        path = f"{name}.viscosity.activation_energy"
-        energy = _class_value(path, stream, "activation_energy", notes, per=index)
-        if energy == 0 and _temperatures(stream) != {reference}:
-            notes.assumptions.append(
-                f"{path} = 0: assumed, so the viscosity is the same at every temperature."
-            )
     return {
         "consistency": consistency,
         "index": index,
         "yield_stress": yield_stress,
         "reference_temperature": reference,
-        "activation_energy": energy,
+        **_temperature_law(name, stream, index, reference, notes),
     }
+
+
+POLE_DISTANCE = 10.0
+"""Least distance of any temperature from that of infinite viscosity [K]: common practice."""
+
+
+def _temperature_law(
+    name: str, stream: Stream, index: float, reference: float, notes: _Notes
+) -> Values:
+    """Give the law of the temperature shift a_T in the core's fields."""
+    law = stream.viscosity
+    path = f"{name}.viscosity"
+    used = {reference, *_temperatures(stream)}
+    if law.vogel or law.wlf:
+        if law.vogel:
+            key, slope, pole = "vogel.T0", law.vogel.B, law.vogel.T0
+        else:
+            assert law.wlf is not None
+            # The same law: B = ln(10) C1 C2, T0 = T_r - C2.
+            slope = math.log(10.0) * law.wlf.C1 * law.wlf.C2
+            key, pole = "wlf.C2", _or(law.wlf.reference_temperature, reference) - law.wlf.C2
+        if pole < 0 or min(used) < pole + POLE_DISTANCE:
+            notes.problems.append(
+                (
+                    f"{path}.{key}",
+                    f"puts infinite viscosity at {pole:.5g} K, must be {POLE_DISTANCE:g} K or more "
+                    f"below every temperature of this stream, {min(used):.5g} K and above",
+                )
+            )
+        return {"vogel": {"slope": slope, "pole": pole}}
+    if law.table:
+        temperatures, viscosities = zip(*law.table, strict=True)
+        outside = [t for t in sorted(used) if not temperatures[0] <= t <= temperatures[-1]]
+        if outside:
+            notes.warnings.append(
+                f"{path}.table covers {u.show(temperatures[0], u.TEMPERATURE)} to "
+                f"{u.show(temperatures[-1], u.TEMPERATURE)}; at "
+                f"{', '.join(u.show(t, u.TEMPERATURE) for t in outside)} the viscosity is drawn on "
+                "with the slope of the table's end."
+            )
+        return {"table": {"temperature": list(temperatures), "viscosity": list(viscosities)}}
+    energy = law.activation_energy
+    if energy is None:
+        path += ".activation_energy"
+        energy = _class_value(path, stream, "activation_energy", notes, per=index)
+        if energy == 0 and _temperatures(stream) != {reference}:
+            notes.assumptions.append(
+                f"{path} = 0: assumed, so the viscosity is the same at every temperature."
+            )
+    return {"activation_energy": energy}
 
 
 def _line(name: str, pieces: list[Segment], temperature: float, notes: _Notes) -> list[Values]:

@@ -7,6 +7,7 @@ stand in a model's `later` set or a `Choice`'s `later`: to bring one in, move it
 
 from __future__ import annotations
 
+import itertools
 import math
 from typing import Annotated, Any, ClassVar, Literal, Union
 
@@ -20,6 +21,7 @@ from evenfront.values import (
     Choice,
     NothingYet,
     Number,
+    Points,
     Quantity,
     StartText,
     Switch,
@@ -89,11 +91,61 @@ class Ratio(Table):
         return self
 
 
+_TEMPERATURE = Quantity(u.TEMPERATURE, at_least="-100 degC", at_most="400 degC")
+_DIFFERENCE = Quantity(u.TEMPERATURE_DIFFERENCE, above="0 K")
+
+
+class Vogel(Table):
+    """Vogel law of the temperature shift, exp(B (1/(T - T0) - 1/(T_ref - T0)))."""
+
+    B: Annotated[float, _DIFFERENCE] = key("B.", examples=["1600 K"])
+    T0: Annotated[float, Quantity(u.TEMPERATURE, at_least="0 K")] = key(
+        "Temperature T0 at which the viscosity would be infinite.", examples=["165 K"]
+    )
+
+
+class Wlf(Table):
+    """Temperature shift by two constants, log10 a_T = -C1 (T - T_r)/(C2 + T - T_r)."""
+
+    C1: PositiveNumber = key("C1.", examples=[17.44])
+    C2: Annotated[float, _DIFFERENCE] = key("C2.", examples=["51.6 K"])
+    reference_temperature: OptionalTemperature = key(
+        "Temperature T_r of the constants; default that of the viscosity.",
+        None,
+        examples=["10 degC"],
+    )
+
+
+def _viscosity_from_table(schema: dict[str, Any]) -> None:
+    """Let the printed schema leave out a viscosity that the table gives."""
+    schema["required"].remove("viscosity")
+
+
 class _ViscosityTable(Table):
-    later: ClassVar[frozenset[str]] = frozenset({"vogel", "wlf", "table", "eta_inf"})
+    model_config = ConfigDict(json_schema_extra=_viscosity_from_table)
+    later: ClassVar[frozenset[str]] = frozenset({"eta_inf"})
 
     reference_temperature: OptionalTemperature = key(
         "Temperature of the viscosity given; default the material's.", None, examples=["60 degC"]
+    )
+    vogel: Vogel | None = key(
+        "Vogel law of the temperature shift, in place of activation_energy.",
+        None,
+        examples=[{"B": "1600 K", "T0": "165 K"}],
+    )
+    wlf: Wlf | None = key(
+        "Temperature shift by C1 and C2, in place of activation_energy.",
+        None,
+        examples=[{"C1": 17.44, "C2": "51.6 K", "reference_temperature": "10 degC"}],
+    )
+    table: Annotated[
+        tuple[tuple[float, float], ...] | None,
+        Points(_TEMPERATURE, Quantity(u.VISCOSITY, above="0 Pa*s")),
+    ] = key(
+        "Viscosities at one shear rate against temperature, in place of activation_energy. Where "
+        "viscosity and reference_temperature are left out, they are the first point.",
+        None,
+        examples=[[["25 degC", "90 Pa*s"], ["40 degC", "25 Pa*s"], ["60 degC", "6 Pa*s"]]],
     )
     activation_energy: Annotated[float | None, Quantity(u.MOLAR_ENERGY, at_least="0 kJ/mol")] = key(
         "Activation energy of the temperature shift; a data-sheet value taken at fixed shear rate "
@@ -101,6 +153,33 @@ class _ViscosityTable(Table):
         None,
         examples=["50 kJ/mol"],
     )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _first_point(cls, data: Any) -> Any:
+        """Take the viscosity from the table where only that is given."""
+        if isinstance(data, dict) and not {"viscosity", "reference_temperature"} & data.keys():
+            match data.get("table"):
+                case [[temperature, viscosity], *_]:
+                    return {
+                        **data,
+                        "viscosity": viscosity,
+                        "reference_temperature": temperature,
+                    }
+        return data
+
+    @model_validator(mode="after")
+    def _one_law(self) -> _ViscosityTable:
+        names = ("activation_energy", "vogel", "wlf", "table")
+        given = [name for name in names if getattr(self, name) is not None]
+        if len(given) > 1:
+            raise refused(f"give only one of {', '.join(given)}", given[-1])
+        for i, (cold, warm) in enumerate(itertools.pairwise(self.table or ()), 1):
+            if not warm[0] > cold[0]:
+                raise refused("temperatures must rise from point to point", "table", i, 0)
+            if not warm[1] < cold[1]:
+                raise refused("must be below the viscosity of the point before", "table", i, 1)
+        return self
 
 
 _SHEAR_RATE = Annotated[float, Quantity(u.SHEAR_RATE, above="0 1/s")]

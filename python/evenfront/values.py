@@ -122,6 +122,49 @@ class Quantity(Marker):
         }
 
 
+class Points(Marker):
+    """A list of at least `least` pairs, each made of what `first` and `second` check."""
+
+    def __init__(self, first: Marker, second: Marker, *, least: int = 2) -> None:
+        self.first, self.second, self.least = first, second, least
+
+    def check(self, value: Any) -> tuple[tuple[Any, Any], ...]:
+        """Both values of every pair, or what is wrong at which."""
+        rule = f"must be a list of at least {self.least} pairs, for example [{self._pair()}, ...]"
+        if not isinstance(value, (list, tuple)) or len(value) < self.least:
+            raise refused(rule)
+        pairs = []
+        for i, pair in enumerate(value):
+            if not isinstance(pair, (list, tuple)) or len(pair) != 2:
+                raise refused(f"must be a pair, for example {self._pair()}", i)
+            values = []
+            for j, marker in enumerate((self.first, self.second)):
+                try:
+                    values.append(marker.check(pair[j]))
+                except PydanticCustomError as reason:
+                    raise refused(str(reason), i, j) from None
+            pairs.append((values[0], values[1]))
+        return tuple(pairs)
+
+    def _pair(self) -> str:
+        """Write a pair as an example."""
+        texts = []
+        for marker in (self.first, self.second):
+            sample = marker.schema().get("examples", [0.5])[0]
+            texts.append(f'"{sample}"' if isinstance(sample, str) else str(sample))
+        return f"[{', '.join(texts)}]"
+
+    def schema(self) -> dict[str, Any]:
+        """JSON Schema of the value."""
+        pair = {
+            "type": "array",
+            "prefixItems": [self.first.schema(), self.second.schema()],
+            "minItems": 2,
+            "maxItems": 2,
+        }
+        return {"type": "array", "items": pair, "minItems": self.least}
+
+
 class Number(Marker):
     """A plain finite number (no text, no boolean) within bounds; whole if `whole`."""
 

@@ -288,6 +288,80 @@ TEST_CASE("Arrhenius shift of viscosity with temperature", "[rheology][reference
     CHECK(temperature_factor(liquid, 298.15) == 1.0);
 }
 
+TEST_CASE("the law with two constants and a reference is the Vogel law", "[rheology][reference]") {
+    // Universal constants of Williams, Landel and Ferry (1955), 17.44 and 51.6 K (from memory):
+    // log10 a_T at 10, 20 and 50 K above the reference, evaluated from their own formula.
+    const double t_g = 320.0;
+    const Rheology liquid{
+        .consistency = 1, .reference_temperature = t_g, .vogel = vogel_from_wlf(17.44, 51.6, t_g)};
+    CHECK_THAT(std::log10(temperature_factor(liquid, t_g + 10)), WithinAbs(-2.831169, 5e-7));
+    CHECK_THAT(std::log10(temperature_factor(liquid, t_g + 20)), WithinAbs(-4.871508, 5e-7));
+    CHECK_THAT(std::log10(temperature_factor(liquid, t_g + 50)), WithinAbs(-8.582677, 5e-7));
+    // Another reference of the viscosity changes the scale alone.
+    Rheology warm = liquid;
+    warm.reference_temperature = t_g + 20;
+    CHECK_THAT(temperature_factor(liquid, t_g + 50) / temperature_factor(warm, t_g + 50),
+               WithinRel(temperature_factor(liquid, t_g + 20), 1e-12));
+}
+
+TEST_CASE("Vogel law of water and olive oil", "[rheology][reference]") {
+    // Viswanath and Natarajan (1989), log10 mu = A + B/(C - T): slope -ln(10) B, pole C. Water
+    // -1.5318, -220.57, 149.39 K gives 1.00576 mPa s at 293.15 K and 0.89315 at 298.15 K; against
+    // IAPWS (1.00160 and 0.89002) within 0.5 %.
+    const double ln10 = std::numbers::ln10;
+    const Rheology water{.consistency = 1.00576e-3,
+                         .reference_temperature = 293.15,
+                         .vogel = Vogel{.slope = 220.57 * ln10, .pole = 149.39}};
+    // The reference itself is printed to 5e-6.
+    CHECK_THAT(at_temperature(water, 298.15).consistency, WithinRel(0.89315e-3, 1e-5));
+    CHECK_THAT(at_temperature(water, 298.15).consistency, WithinRel(0.89002e-3, 5e-3));
+    // Olive oil -1.9110, -699.70, 110.3 K: 65.130 mPa s at 298.15 K.
+    const Rheology oil{.consistency = std::pow(10, -1.9110 + 699.70 / (320 - 110.3)) * 1e-3,
+                       .reference_temperature = 320,
+                       .vogel = Vogel{.slope = 699.70 * ln10, .pole = 110.3}};
+    CHECK_THAT(at_temperature(oil, 298.15).consistency, WithinRel(65.130e-3, 1e-5));
+}
+
+TEST_CASE("a Vogel law with its pole at zero is Arrhenius, and so is a table of two points",
+          "[rheology][limit]") {
+    const double e = 60e3;
+    const double r = 8.31446261815324;
+    const Rheology arrhenius{.consistency = 10, .index = 0.7, .activation_energy = e};
+    const Rheology vogel{
+        .consistency = 10, .index = 0.7, .vogel = Vogel{.slope = e / r, .pole = 0}};
+    const auto at = [&](double t) { return at_temperature(arrhenius, t).consistency; };
+    const Rheology table{.consistency = 10,
+                         .index = 0.7,
+                         .table = ViscosityTable{.temperature = {298.15, 333.15},
+                                                 .viscosity = {at(298.15), at(333.15)}}};
+    for (const double t : {260.0, 298.15, 310.0, 333.15, 350.0}) {
+        CAPTURE(t);
+        CHECK_THAT(at_temperature(vogel, t).consistency, WithinRel(at(t), 1e-13));
+        // Beyond the ends too, where the table goes on as Arrhenius.
+        CHECK_THAT(at_temperature(table, t).consistency, WithinRel(at(t), 1e-12));
+    }
+}
+
+TEST_CASE("a table gives back its own viscosities at fixed shear rate", "[rheology][identity]") {
+    const ViscosityTable points{.temperature = {298.15, 303.15, 313.15, 333.15},
+                                .viscosity = {90, 55, 22, 5}};
+    for (const double index : {1.0, 0.6}) {
+        const Rheology liquid{.consistency = 90, .index = index, .table = points};
+        double last = std::numeric_limits<double>::infinity();
+        for (std::size_t i = 0; i < 4; ++i) {
+            const ShearLaw law = at_temperature(liquid, points.temperature[i]);
+            // k at the rate 1/s is the viscosity there, whatever the index.
+            CHECK_THAT(apparent_viscosity(law, 1.0), WithinRel(points.viscosity[i], 1e-13));
+        }
+        for (double t = 270; t < 360; t += 0.5) {
+            const double eta = apparent_viscosity(at_temperature(liquid, t), 1.0);
+            CAPTURE(index, t);
+            CHECK(eta < last);
+            last = eta;
+        }
+    }
+}
+
 TEST_CASE("temperature shifts the shear rate, not the yield stress", "[rheology][identity]") {
     const Rheology liquid{
         .consistency = 60, .index = 0.5, .yield_stress = 20, .activation_energy = 50e3};
@@ -354,6 +428,26 @@ TEST_CASE("a rheology that cannot be is refused by the name of its field", "[rhe
         CAPTURE(text, row.name, row.value);
         CHECK(demo::mentions(text, row.name));
     }
+    Rheology two = good;
+    two.activation_energy = 50e3;
+    two.vogel = Vogel{.slope = 900, .pole = 200};
+    CHECK(demo::mentions(demo::refusal([&] { validate(two); }), "one of activation_energy"));
+    Rheology pole = good;
+    pole.vogel = Vogel{.slope = 900, .pole = 300};
+    CHECK(demo::mentions(demo::refusal([&] { validate(pole); }), "pole"));
+    pole.vogel = Vogel{.slope = 900, .pole = 200};
+    CHECK(demo::mentions(demo::refusal([&] { (void)at_temperature(pole, 200); }), "pole"));
+    for (const ViscosityTable& table : {ViscosityTable{{300}, {1}},
+                                        ViscosityTable{{300, 310}, {1, 1}},
+                                        ViscosityTable{{310, 300}, {2, 1}},
+                                        ViscosityTable{{300, 310}, {2, -1}},
+                                        ViscosityTable{{300, 310}, {2, 1, 0.5}}}) {
+        Rheology bad = good;
+        bad.table = table;
+        CHECK(demo::mentions(demo::refusal([&] { validate(bad); }), "ViscosityTable"));
+    }
+    CHECK(demo::mentions(demo::refusal([] { (void)vogel_from_wlf(17, -1, 300); }), "c2"));
+    CHECK(demo::mentions(demo::refusal([] { (void)vogel_from_wlf(17, 51, 30); }), "reference"));
     const ShearLaw law{.consistency = 1};
     CHECK(demo::mentions(demo::refusal([&] { PipeFlow(law, 0.0, 1.0); }), "bore"));
     CHECK(demo::mentions(demo::refusal([&] { PipeFlow(law, 0.01, -1.0); }), "length"));

@@ -117,6 +117,23 @@ TEST_CASE("temperature at which a liquid is a tenth thicker", "[soak][reference]
                WithinRel(1.1 * at_temperature(thinning, celsius(60)).consistency, 1e-12));
 }
 
+TEST_CASE("every law of temperature is solved for the temperature", "[soak][round trip]") {
+    const ViscosityTable table{.temperature = {celsius(25), celsius(40), celsius(60)},
+                               .viscosity = {90, 25, 6}};
+    for (const Rheology& liquid :
+         {Rheology{.consistency = 90, .index = 0.8, .activation_energy = 60e3},
+          Rheology{.consistency = 90, .index = 0.8, .vogel = Vogel{.slope = 900, .pole = 200}},
+          Rheology{.consistency = 90, .index = 0.8, .table = table}}) {
+        for (const double factor : {0.05, 0.5, 1.0, 3.0}) {
+            const double t = temperature_for_viscosity(liquid, celsius(30), factor);
+            CAPTURE(factor, t);
+            // Bracketed to 1e-14 of 1/T; ln k moves 25 times as fast.
+            CHECK_THAT(at_temperature(liquid, t).consistency,
+                       WithinRel(factor * at_temperature(liquid, celsius(30)).consistency, 1e-12));
+        }
+    }
+}
+
 TEST_CASE("heat rates by hand", "[soak][reference]") {
     // 10 mL/s of 1600 kg/m^3 and 1200 J/(kg K) by 35 K: 672 W.
     CHECK_THAT(heat_rate(10e-6, 1600, 1200, 35), WithinRel(672, 1e-12));

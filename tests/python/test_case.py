@@ -238,6 +238,93 @@ def test_activation_energy_of_a_class_is_divided_by_the_index(demo):
     assert law["activation_energy"] * law["index"] == pytest.approx(67.5e3, rel=1e-14)
 
 
+# --- laws of temperature ----------------------------------------------------------------------
+
+TABLE = [["40 degC", "45 Pa*s"], ["50 degC", "26 Pa*s"], ["65 degC", "13 Pa*s"]]
+
+
+def shear_law(case, temperature):
+    return _core.at_temperature(case.machine.resin.rheology, temperature)
+
+
+def test_a_table_of_viscosities_takes_the_place_of_the_activation_energy(demo):
+    case = demo.changed({"resin.viscosity.activation_energy": None, "resin.viscosity.table": TABLE})
+    assert case.warnings == ()
+    for celsius, viscosity in ((40, 45), (50, 26), (65, 13)):
+        law = shear_law(case, celsius + 273.15)
+        # 26 Pa*s at 10 1/s and 50 degC is the case's own viscosity; the table's is at that rate.
+        assert _core.apparent_viscosity(law, 10.0) == pytest.approx(viscosity, rel=1e-13)
+
+
+def test_a_table_alone_gives_the_viscosity_too(demo):
+    case = demo.changed(
+        {
+            "resin.viscosity.activation_energy": None,
+            "resin.viscosity.table": TABLE,
+            "resin.viscosity.viscosity": None,
+        }
+    )
+    law = shear_law(case, 323.15)
+    assert _core.apparent_viscosity(law, 10.0) == pytest.approx(26.0, rel=1e-13)
+    jsonschema.Draft202012Validator(json_schema()).validate(case.to_dict())
+
+
+def test_a_temperature_outside_the_table_is_warned_of(demo):
+    case = demo.changed(
+        {
+            "resin.viscosity.activation_energy": None,
+            "resin.viscosity.table": TABLE,
+            "resin.metering.temperature": "35 degC",
+        }
+    )
+    (said,) = [text for text in case.warnings if "viscosity.table" in text]
+    assert "40 degC" in said
+    assert "35 degC" in said
+
+
+def test_vogel_and_wlf_give_the_core_the_same_law(demo):
+    # The universal constants at 10 degC: B = ln(10) 17.44 51.6 K, T0 = 283.15 K - 51.6 K.
+    wlf = {"C1": 17.44, "C2": "51.6 K", "reference_temperature": "10 degC"}
+    vogel = {"B": f"{math.log(10) * 17.44 * 51.6} K", "T0": "231.55 K"}
+    laws = [
+        demo.changed({"resin.viscosity.activation_energy": None, f"resin.viscosity.{name}": value})
+        for name, value in (("wlf", wlf), ("vogel", vogel))
+    ]
+    for celsius in (30.0, 50.0, 65.0):
+        first, second = (shear_law(case, celsius + 273.15).consistency for case in laws)
+        assert first == pytest.approx(second, rel=1e-12)
+    assert _core.vogel_from_wlf(17.44, 51.6, 283.15).pole == pytest.approx(231.55)
+
+
+@pytest.mark.parametrize(
+    ("changes", "path", "said"),
+    [
+        ({"table": TABLE}, "table", "only one of activation_energy, table"),
+        ({"table": TABLE[:1], "activation_energy": None}, "table", "at least 2 pairs"),
+        ({"table": TABLE[::-1], "activation_energy": None}, "table[1][0]", "must rise"),
+        (
+            {"table": [*TABLE, ["70 degC", "14 Pa*s"]], "activation_energy": None},
+            'table[3][1] = "14 Pa*s"',
+            "below the viscosity",
+        ),
+        ({"table": [["40 degC"], TABLE[1]]}, "table[0]", "a pair"),
+        ({"table": [["40 degC", "45 kg"], TABLE[1]]}, 'table[0][1] = "45 kg"', "a viscosity"),
+        (
+            {"vogel": {"B": "1600 K", "T0": "45 degC"}, "activation_energy": None},
+            'vogel.T0 = "45 degC"',
+            "10 K or more below",
+        ),
+        ({"vogel": {"B": "1600 K"}, "activation_energy": None}, "vogel.T0", "is missing"),
+        ({"wlf": {"C1": -1, "C2": "51.6 K"}, "activation_energy": None}, "wlf.C1", "above 0"),
+    ],
+)
+def test_a_law_of_temperature_that_cannot_be_is_one_sentence(demo, changes, path, said):
+    found = problems(demo, {f"resin.viscosity.{name}": value for name, value in changes.items()})
+    assert len(found) == 1
+    assert found[0].startswith(f"{DEMO.name}: resin.viscosity.{path}")
+    assert said in found[0]
+
+
 def test_usual_inputs_give_no_warning_and_unusual_ones_name_the_range(demo):
     assert demo.warnings == ()
     warnings = demo.changed({"hardener.metering.bore": "40 mm"}).warnings
@@ -440,8 +527,6 @@ def test_bad_input_is_one_sentence_naming_file_key_and_rule(demo, changes, path,
     ("changes", "path"),
     [
         ({"resin.viscosity.model": "cross"}, "resin.viscosity.model"),
-        ({"resin.viscosity.vogel": {}}, "resin.viscosity.vogel"),
-        ({"resin.viscosity.table": []}, "resin.viscosity.table"),
         ({"resin.throttle.kind": "flow_coefficient"}, "resin.throttle.kind"),
         ({"drive.kind": "air", "drive.piston_bore": "63 mm", "drive.force": None}, "drive.kind"),
         ({"drive.kind": "speed"}, "drive.kind"),

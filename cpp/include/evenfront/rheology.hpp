@@ -1,16 +1,41 @@
 #pragma once
+#include <optional>
+#include <vector>
 
 /// Laminar flow of time-independent liquids through round bores and slits.
 namespace evenfront {
 
-/// tau = tau_y + k (a_T s)^n with a_T = exp(E/R (1/T - 1/T_ref)) [Arrhenius].
-/// Newtonian: tau_y = 0, n = 1. Bingham: n = 1. Power law: tau_y = 0.
+/// Vogel (Fulcher, Tammann) law, a_T = exp(B (1/(T - T_0) - 1/(T_ref - T_0))); T_0 = 0 is Arrhenius
+/// with E = R B. Source: viswanath1989.
+struct Vogel {
+    double slope;  ///< B [K], >= 0
+    double pole;   ///< T_0 [K], >= 0 and below every temperature of use
+};
+
+/// The Vogel law that equals log10 a_T = -C1 (T - T_r)/(C2 + T - T_r): B = ln(10) C1 C2,
+/// T_0 = T_r - C2. The reference T_r is that of the constants; T_ref may be another.
+/// @param c1 C1 [-], > 0; @param c2 C2 [K], > 0; @param reference T_r [K], > C2
+/// Source: williams1955.
+[[nodiscard]] Vogel vogel_from_wlf(double c1, double c2, double reference);
+
+/// Viscosities of a data sheet at one shear rate: ln eta is a monotone cubic of 1/T (two points:
+/// Arrhenius), a_T = (eta(T)/eta(T_ref))^(1/n); beyond the ends Arrhenius with the end's slope.
+/// Source: fritsch1984 (monotone_cubic.hpp).
+struct ViscosityTable {
+    std::vector<double> temperature;  ///< rising [K], > 0, at least 2
+    std::vector<double> viscosity;    ///< falling [Pa s], > 0
+};
+
+/// tau = tau_y + k (a_T s)^n with a_T = exp(E/R (1/T - 1/T_ref)) [Arrhenius], or by `vogel` or
+/// `table` in its place. Newtonian: tau_y = 0, n = 1. Bingham: n = 1. Power law: tau_y = 0.
 struct Rheology {
     double consistency;                     ///< k at reference_temperature [Pa s^n], > 0
     double index = 1.0;                     ///< n [-], 0.1 <= n <= 1
     double yield_stress = 0.0;              ///< tau_y [Pa], >= 0
     double reference_temperature = 298.15;  ///< T_ref [K], > 0
     double activation_energy = 0.0;  ///< E of a_T [J/mol], >= 0 (a value at fixed rate is E n)
+    std::optional<Vogel> vogel = std::nullopt;           ///< law of a_T in place of E
+    std::optional<ViscosityTable> table = std::nullopt;  ///< law of a_T in place of E
 };
 
 /// Throws std::domain_error for a value outside the ranges given in Rheology.
@@ -24,7 +49,8 @@ struct ShearLaw {
 };
 
 /// Shift factor a_T [-] at `temperature` [K]; 1 at the reference temperature.
-/// Source: Arrhenius (Andrade) form.
+/// Source: Arrhenius (Andrade) form; see Vogel and ViscosityTable for the others.
+/// @throws std::domain_error if the temperature is not positive or not above the pole of `vogel`
 [[nodiscard]] double temperature_factor(const Rheology& rheology, double temperature);
 
 /// The law at `temperature` [K]. @throws std::domain_error if temperature is not positive
