@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
+#include <limits>
 #include <numbers>
 #include <sstream>
 
@@ -87,12 +88,24 @@ private:
                     streams_.mass_flow[s], streams_.mixer_pressure, streams_.pressure[s]);
                 const double p = streams_.pressure[s][0];
                 change = std::max(change, std::abs(p - p0[s]) / (standard_pressure + std::abs(p)));
-                p0[s] = p;
+                p0[s] += (p - p0[s]) * relaxation(s, v, p, p0[s]);
             }
             if (change < 1e-14) {
                 return;
             }
         }
+    }
+
+    // A leak takes the more flow the higher the pressure it would leave: Newton's step for
+    // p = march(A v - g p), the line's resistance taken as p/q. Without a leak the whole step.
+    [[nodiscard]] double relaxation(std::size_t s, double v, double p, double p_before) const {
+        const double leak = chain_[s].leak();
+        if (leak == 0.0) {
+            return 1.0;
+        }
+        const double q = chain_[s].piston_area() * v - leak * std::max(p_before, 0.0);
+        const double resistance = std::abs((p - streams_.mixer_pressure) / q);
+        return std::isfinite(resistance) ? 1.0 / (1.0 + leak * resistance) : 0.5;
     }
 
     const Machine& machine_;
@@ -103,7 +116,7 @@ private:
 
 // Speed at which no force is left over; `balance` is left there. The load grows nearly as a power
 // of the speed (a power law exactly so), so a secant in logarithms takes a few steps; where a yield
-// stress or a leak bends that, a bracket does.
+// stress or a leak bends that, a bracket does. NaN where no speed balances.
 double balanced_speed(Balance& balance) {
     const double available = balance.available();
     double v = 1e-3;
@@ -132,6 +145,9 @@ double balanced_speed(Balance& balance) {
     while (balance(high) > 0.0 && high < 1e6) {
         low = high;
         high *= 4.0;
+    }
+    if (!(balance(low) > 0.0) || !(balance(high) < 0.0)) {
+        return std::numeric_limits<double>::quiet_NaN();
     }
     std::uintmax_t turns = 200;
     const auto close = [](double a, double b) { return b - a <= 4e-16 * std::abs(b); };
@@ -195,7 +211,15 @@ Steady steady_state(const Machine& machine, double force) {
         steady.reason = why_nothing_flows(machine, force, left);
         return steady;
     }
-    steady.speed = balanced_speed(balance);
+    const double speed = balanced_speed(balance);
+    const std::array<double, 2>& delivered = balance.streams().mass_flow;
+    if (!(speed > 0.0 && delivered[0] > 0.0 && delivered[1] > 0.0)) {
+        steady.flows = false;
+        steady.reason =
+            "nothing flows steadily, because the seal leak takes all that a piston delivers";
+        return steady;
+    }
+    steady.speed = speed;
     steady.flows = true;
     const Streams& streams = balance.streams();
     steady.mixer_pressure = streams.mixer_pressure;

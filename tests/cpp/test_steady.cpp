@@ -261,6 +261,23 @@ TEST_CASE("a seal leak is missing from what is delivered", "[steady][leak]") {
     CHECK(steady.ratio < delivered_ratio(machine, steady));
 }
 
+TEST_CASE("a leak as large as the flow is still met, one that takes all is said",
+          "[steady][leak]") {
+    // The late time of a constant drive is the other way to the same state; no source.
+    Machine machine = demo::long_boom();
+    machine.resin.cylinder.leak = 1e-10;
+    const Steady steady = steady_state(machine);
+    const Trace trace = simulate(machine, {.steps = {{StepKind::dispense_time, 5.0}}});
+    const Eigen::Index last = trace.shots.back().close;
+    CHECK_THAT(trace.speed[last], WithinRel(steady.speed, 1e-6));
+    CHECK_THAT(trace.resin.flow[last], WithinRel(steady.resin.flow, 1e-6));
+    machine.resin.cylinder.leak = 0.0;
+    machine.hardener.cylinder.leak = 1e-10;
+    const Steady drained = steady_state(machine);
+    CHECK_FALSE(drained.flows);
+    CHECK(drained.reason.find("seal leak") != std::string::npos);
+}
+
 TEST_CASE("a weak drive flows in proportion, a strong one by the power law", "[steady][limit]") {
     // Newtonian throughout and stiff: speed is proportional to force.
     Machine machine = newtonian();
