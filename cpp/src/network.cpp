@@ -144,7 +144,7 @@ NodeState<T> halley(
     const T inv_abs = 1.0 / (standard_pressure + p);
     const T ratio = standard_pressure * inv_abs;
     const T x = -s.inv_k * p;
-    T g = ratio;
+    T g = ratio;  // NOLINT(performance-unnecessary-copy-initialization): kept only if Plain
     T e;
     if constexpr (Plain) {
         e = 1.0 / 5040.0 * x + 1.0 / 720.0;
