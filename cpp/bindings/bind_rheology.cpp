@@ -93,7 +93,7 @@ ValueError
 Examples
 --------
 >>> at_temperature(Rheology(consistency=20.0, index=0.8), 298.15)
-ShearLaw(consistency=20.0, index=0.8, yield_stress=0.0)
+ShearLaw(consistency=20.0, index=0.8, yield_stress=0.0, cross=None)
 )";
 
 constexpr const char* apparent_viscosity_doc = R"(Apparent viscosity tau/s.
@@ -201,6 +201,13 @@ pressure difference [Pa], >= 0
 }  // namespace
 
 void bind_rheology(py::module_& m) {
+    bind_struct<Cross>(
+        m,
+        "Cross",
+        "Thinning between two plateaus, eta = eta_0 [r + (1 - r)/(1 + (lambda s)^m)].",
+        required("time_constant", &Cross::time_constant, "lambda at T_ref [s], > 0"),
+        required("exponent", &Cross::exponent, "m [-], 0.1 <= m <= 1"),
+        defaulted("plateau_ratio", &Cross::plateau_ratio, "r = eta_inf/eta_0 [-], 0 <= r < 1"));
     bind_struct<Vogel>(m,
                        "Vogel",
                        "Law of temperature a_T = exp(B (1/(T - T_0) - 1/(T_ref - T_0))).",
@@ -224,13 +231,16 @@ void bind_rheology(py::module_& m) {
                   &Rheology::activation_energy,
                   "E of a_T [J/mol], >= 0 (a value at fixed shear rate is E n)"),
         defaulted("vogel", &Rheology::vogel, "law of a_T in place of E [-]"),
-        defaulted("table", &Rheology::table, "law of a_T in place of E [-]"));
+        defaulted("table", &Rheology::table, "law of a_T in place of E [-]"),
+        defaulted(
+            "cross", &Rheology::cross, "law of shear in place of n and tau_y; k is its eta_0 [-]"));
     bind_struct<ShearLaw>(m,
                           "ShearLaw",
                           "The same law at one temperature: tau = tau_y + k s^n.",
                           required("consistency", &ShearLaw::consistency, "k a_T^n [Pa s^n], > 0"),
                           defaulted("index", &ShearLaw::index, "n [-], 0.1 <= n <= 1"),
-                          defaulted("yield_stress", &ShearLaw::yield_stress, "tau_y [Pa], >= 0"));
+                          defaulted("yield_stress", &ShearLaw::yield_stress, "tau_y [Pa], >= 0"),
+                          defaulted("cross", &ShearLaw::cross, "lambda at this temperature [-]"));
     bind_result<Flow>(m,
                       "Flow",
                       "A flow and its slope.",
@@ -243,6 +253,22 @@ void bind_rheology(py::module_& m) {
           "rheology"_a,
           "temperature"_a,
           temperature_factor_doc);
+    m.def("least_local_index", &least_local_index, "cross"_a, R"(Least slope of ln tau with ln s.
+
+Parameters
+----------
+cross
+    the law [-]
+
+Returns
+-------
+1 - m (1 - sqrt r)/(1 + sqrt r) [-]; a law below 0.1 is refused
+
+Examples
+--------
+>>> round(least_local_index(Cross(time_constant=1.0, exponent=0.7)), 12)
+0.3
+)");
     m.def("vogel_from_wlf", &vogel_from_wlf, "c1"_a, "c2"_a, "reference"_a, vogel_from_wlf_doc);
     m.def("at_temperature", &at_temperature, "rheology"_a, "temperature"_a, at_temperature_doc);
     m.def("apparent_viscosity",

@@ -31,7 +31,7 @@ double prime_time(const ShearLaw& law, double pressure, double bore, double leng
     check_hose("prime_time", pressure, bore);
     require_positive("prime_time", "length", length, "m");
     const double n = law.index;
-    if (law.yield_stress == 0.0) {
+    if (law.yield_stress == 0.0 && !law.cross) {
         const double radius = bore / 2.0;
         return (3.0 * n + 1.0) / ((n + 1.0) * radius) *
                std::pow(2.0 * law.consistency / (pressure * radius), 1.0 / n) *

@@ -3,6 +3,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "cross_curve.hpp"
 #include "evenfront/constants.hpp"
 #include "evenfront/errors.hpp"
 #include "evenfront/monotone_cubic.hpp"
@@ -50,6 +51,25 @@ void validate(const ViscosityTable& table) {
     }
 }
 
+void validate(const Cross& cross) {
+    const auto* const where = "Cross";
+    require_positive(where, "time_constant", cross.time_constant, "s");
+    require(cross.exponent >= 0.1 && cross.exponent <= 1,
+            where,
+            "exponent",
+            cross.exponent,
+            "",
+            "from 0.1 to 1");
+    require(cross.plateau_ratio >= 0 && cross.plateau_ratio < 1,
+            where,
+            "plateau_ratio",
+            cross.plateau_ratio,
+            "",
+            ">= 0 and < 1");
+    const double least = least_local_index(cross);
+    require(least >= 0.1 - 1e-12, where, "least local index", least, "", ">= 0.1");
+}
+
 // ln eta as a function of 1/T.
 MonotoneCubic log_viscosity(const ViscosityTable& table) {
     std::vector<double> inverse;
@@ -62,6 +82,11 @@ MonotoneCubic log_viscosity(const ViscosityTable& table) {
 }
 
 }  // namespace
+
+double least_local_index(const Cross& cross) {
+    const double root = std::sqrt(cross.plateau_ratio);
+    return 1.0 - cross.exponent * (1.0 - root) / (1.0 + root);
+}
 
 Vogel vogel_from_wlf(double c1, double c2, double reference) {
     const auto* const where = "vogel_from_wlf";
@@ -108,6 +133,16 @@ void validate(const Rheology& rheology) {
                      (rheology.table ? 1 : 0);
     require(
         laws <= 1, where, "temperature laws", laws, "", "one of activation_energy, vogel, table");
+    if (rheology.cross) {
+        validate(*rheology.cross);
+        require(rheology.index == 1, where, "index", rheology.index, "", "1 with cross");
+        require(rheology.yield_stress == 0,
+                where,
+                "yield_stress",
+                rheology.yield_stress,
+                "Pa",
+                "0 with cross");
+    }
     if (rheology.vogel) {
         validate(*rheology.vogel, rheology.reference_temperature);
     }
@@ -135,14 +170,28 @@ double temperature_factor(const Rheology& rheology, double temperature) {
 }
 
 ShearLaw at_temperature(const Rheology& rheology, double temperature) {
-    return {.consistency = rheology.consistency *
-                           std::pow(temperature_factor(rheology, temperature), rheology.index),
+    const double shift = temperature_factor(rheology, temperature);
+    std::optional<Cross> cross = rheology.cross;
+    if (cross) {
+        cross->time_constant *= shift;
+    }
+    return {.consistency = rheology.consistency * std::pow(shift, rheology.index),
             .index = rheology.index,
-            .yield_stress = rheology.yield_stress};
+            .yield_stress = rheology.yield_stress,
+            .cross = cross};
+}
+
+bool is_newtonian(const ShearLaw& law) {
+    return law.index == 1.0 && law.yield_stress == 0.0 && !law.cross;
 }
 
 double apparent_viscosity(const ShearLaw& law, double shear_rate) {
     require(shear_rate > 0, "apparent_viscosity", "shear_rate", shear_rate, "1/s", "> 0");
+    if (law.cross) {
+        const auto [time_constant, exponent, ratio] = *law.cross;
+        const double z = std::pow(time_constant * shear_rate, exponent);
+        return law.consistency * (ratio + (1.0 - ratio) / (1.0 + z));
+    }
     return law.yield_stress / shear_rate + law.consistency * std::pow(shear_rate, law.index - 1.0);
 }
 
@@ -228,6 +277,62 @@ double duct_pressure(const ShearLaw& law,
     return std::copysign((x + law.yield_stress) / stress_per_pressure, q);
 }
 
+// A Cross liquid: the Newtonian flow c t/(p+1) at eta_0 times exp(ln F).
+template <class Shape>
+Flow cross_flow(const detail::CrossCurve& curve,
+                const ShearLaw& law,
+                double coefficient,
+                double stress_per_pressure,
+                double dp) {
+    const double t = std::abs(dp) * stress_per_pressure;
+    const double newtonian = coefficient / (Shape::power + 1.0);
+    if (t == 0.0) {
+        return {0.0, newtonian * stress_per_pressure};
+    }
+    const auto at = curve(std::log(t * law.cross->time_constant / law.consistency));
+    const double over_stress = newtonian * std::exp(at.log_factor);
+    return {std::copysign(over_stress * t, dp),
+            over_stress * (1.0 + at.slope) * stress_per_pressure};
+}
+
+// Its inverse: Newton in logarithms, kept within a bracket. ln Q rises with ln t at least as fast,
+// and Q is never below the Newtonian flow.
+template <class Shape>
+double cross_pressure(const detail::CrossCurve& curve,
+                      const ShearLaw& law,
+                      double coefficient,
+                      double stress_per_pressure,
+                      double q) {
+    if (q == 0.0) {
+        return 0.0;
+    }
+    const double unit = std::log(law.cross->time_constant / law.consistency);
+    const double target = std::log(std::abs(q) * (Shape::power + 1.0) / coefficient) + unit;
+    double high = target;
+    double low = target - curve(target).log_factor;
+    double x = high;
+    for (int i = 0; i < 200; ++i) {
+        const auto at = curve(x);
+        const double excess = x + at.log_factor - target;
+        (excess > 0.0 ? high : low) = x;
+        const double newton = x - excess / (1.0 + at.slope);
+        const double next = newton > low && newton < high ? newton : 0.5 * (low + high);
+        const bool done = !(std::abs(next - x) > 2e-16 * (1.0 + std::abs(x)));
+        x = next;
+        if (done) {
+            break;
+        }
+    }
+    return std::copysign(std::exp(x - unit) / stress_per_pressure, q);
+}
+
+template <class Shape>
+std::shared_ptr<const detail::CrossCurve> curve_of(const ShearLaw& law) {
+    return law.cross ? std::make_shared<const detail::CrossCurve>(*law.cross,
+                                                                  static_cast<int>(Shape::power))
+                     : nullptr;
+}
+
 void require_positive(const char* where, const char* what, double value) {
     require(value > 0 && std::isfinite(value), where, what, value, "m", "> 0");
 }
@@ -237,16 +342,23 @@ void require_positive(const char* where, const char* what, double value) {
 PipeFlow::PipeFlow(const ShearLaw& law, double bore, double length)
     : law_(law),
       stress_per_pressure_(bore / (4.0 * length)),
-      coefficient_(pi * bore * bore * bore / 8.0 / std::pow(law.consistency, 1.0 / law.index)) {
+      coefficient_(pi * bore * bore * bore / 8.0 / std::pow(law.consistency, 1.0 / law.index)),
+      curve_(curve_of<PipeShape>(law)) {
     require_positive("PipeFlow", "bore", bore);
     require_positive("PipeFlow", "length", length);
 }
 
 Flow PipeFlow::operator()(double dp) const {
+    if (curve_) {
+        return cross_flow<PipeShape>(*curve_, law_, coefficient_, stress_per_pressure_, dp);
+    }
     return duct_flow<PipeShape>(law_, coefficient_, stress_per_pressure_, dp);
 }
 
 double PipeFlow::pressure(double q) const {
+    if (curve_) {
+        return cross_pressure<PipeShape>(*curve_, law_, coefficient_, stress_per_pressure_, q);
+    }
     return duct_pressure<PipeShape>(law_, coefficient_, stress_per_pressure_, q);
 }
 
@@ -257,17 +369,24 @@ double PipeFlow::yield_pressure() const {
 SlitFlow::SlitFlow(const ShearLaw& law, double width, double gap, double length)
     : law_(law),
       stress_per_pressure_(gap / (2.0 * length)),
-      coefficient_(width * gap * gap / 2.0 / std::pow(law.consistency, 1.0 / law.index)) {
+      coefficient_(width * gap * gap / 2.0 / std::pow(law.consistency, 1.0 / law.index)),
+      curve_(curve_of<SlitShape>(law)) {
     require_positive("SlitFlow", "width", width);
     require_positive("SlitFlow", "gap", gap);
     require_positive("SlitFlow", "length", length);
 }
 
 Flow SlitFlow::operator()(double dp) const {
+    if (curve_) {
+        return cross_flow<SlitShape>(*curve_, law_, coefficient_, stress_per_pressure_, dp);
+    }
     return duct_flow<SlitShape>(law_, coefficient_, stress_per_pressure_, dp);
 }
 
 double SlitFlow::pressure(double q) const {
+    if (curve_) {
+        return cross_pressure<SlitShape>(*curve_, law_, coefficient_, stress_per_pressure_, q);
+    }
     return duct_pressure<SlitShape>(law_, coefficient_, stress_per_pressure_, q);
 }
 
@@ -276,6 +395,11 @@ double SlitFlow::yield_pressure() const {
 }
 
 double reynolds_number(const ShearLaw& law, double density, double mean_velocity, double bore) {
+    if (law.cross) {
+        const double flow = mean_velocity * pi / 4.0 * bore * bore;
+        const double wall_stress = PipeFlow(law, bore, 1.0).pressure(flow) * bore / 4.0;
+        return 8.0 * density * mean_velocity * mean_velocity / wall_stress;
+    }
     const double n = law.index;
     return density * std::pow(mean_velocity, 2.0 - n) * std::pow(bore, n) /
            (std::pow(8.0, n - 1.0) * law.consistency * std::pow((3.0 * n + 1.0) / (4.0 * n), n));

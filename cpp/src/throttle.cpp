@@ -22,7 +22,7 @@ ThrottleFlow::ThrottleFlow(const Throttle& throttle, const ShearLaw& law, double
     const double area = throttle.discharge_coefficient * width * gap;
     slit_.emplace(law, width, gap, throttle.land_length);
     kinetic_ = density / (2.0 * area * area);
-    if (law.index == 1.0 && law.yield_stress == 0.0) {
+    if (is_newtonian(law)) {
         newtonian_ = (*slit_)(1.0).slope;
     }
 }

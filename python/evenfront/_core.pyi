@@ -13,8 +13,10 @@ __all__: list[str] = [
     "Assumption",
     "BetweenShots",
     "Composition",
+    "Cross",
     "Cylinder",
     "Drive",
+    "Feed",
     "Flow",
     "LeadCurve",
     "Liquid",
@@ -108,6 +110,7 @@ __all__: list[str] = [
     "laminar_washout",
     "lead_curve",
     "least_free_gas",
+    "least_local_index",
     "least_shot",
     "line_loss",
     "liquid_per_volume",
@@ -229,6 +232,44 @@ class Liquid:
     def thermal_expansion(self) -> float:
         """beta [1/K], >= 0"""
 
+class Cross:
+    """Thinning between two plateaus, eta = eta_0 [r + (1 - r)/(1 + (lambda s)^m)]."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Cross: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> Cross: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __init__(
+        self, *, time_constant: float, exponent: float, plateau_ratio: float = 0.0
+    ) -> None:
+        """Thinning between two plateaus, eta = eta_0 [r + (1 - r)/(1 + (lambda s)^m)].
+
+        Parameters
+        ----------
+        time_constant
+            lambda at T_ref [s], > 0
+        exponent
+            m [-], 0.1 <= m <= 1
+        plateau_ratio
+            r = eta_inf/eta_0 [-], 0 <= r < 1
+        """
+    def __replace__(self, **kwargs: typing.Any) -> Cross:
+        """For copy.replace."""
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    def replace(self, **kwargs: typing.Any) -> Cross:
+        """The same with some fields changed, by keyword."""
+    @property
+    def exponent(self) -> float:
+        """m [-], 0.1 <= m <= 1"""
+    @property
+    def plateau_ratio(self) -> float:
+        """r = eta_inf/eta_0 [-], 0 <= r < 1"""
+    @property
+    def time_constant(self) -> float:
+        """lambda at T_ref [s], > 0"""
+
 class Vogel:
     """Law of temperature a_T = exp(B (1/(T - T_0) - 1/(T_ref - T_0)))."""
 
@@ -314,6 +355,7 @@ class Rheology:
         activation_energy: float = 0.0,
         vogel: Vogel | None = None,
         table: ViscosityTable | None = None,
+        cross: Cross | None = None,
     ) -> None:
         """tau = tau_y + k (a_T s)^n with a_T = exp(E/R (1/T - 1/T_ref)), or by `vogel` or `table`.
 
@@ -333,6 +375,8 @@ class Rheology:
             law of a_T in place of E [-]
         table
             law of a_T in place of E [-]
+        cross
+            law of shear in place of n and tau_y; k is its eta_0 [-]
         """
     def __replace__(self, **kwargs: typing.Any) -> Rheology:
         """For copy.replace."""
@@ -346,6 +390,9 @@ class Rheology:
     @property
     def consistency(self) -> float:
         """k at T_ref [Pa s^n], > 0"""
+    @property
+    def cross(self) -> Cross | None:
+        """law of shear in place of n and tau_y; k is its eta_0 [-]"""
     @property
     def index(self) -> float:
         """n [-], 0.1 <= n <= 1"""
@@ -371,7 +418,12 @@ class ShearLaw:
     def __eq__(self, other: typing.Any) -> bool: ...
     def __getstate__(self) -> tuple[typing.Any, ...]: ...
     def __init__(
-        self, *, consistency: float, index: float = 1.0, yield_stress: float = 0.0
+        self,
+        *,
+        consistency: float,
+        index: float = 1.0,
+        yield_stress: float = 0.0,
+        cross: Cross | None = None,
     ) -> None:
         """The same law at one temperature: tau = tau_y + k s^n.
 
@@ -383,6 +435,8 @@ class ShearLaw:
             n [-], 0.1 <= n <= 1
         yield_stress
             tau_y [Pa], >= 0
+        cross
+            lambda at this temperature [-]
         """
     def __replace__(self, **kwargs: typing.Any) -> ShearLaw:
         """For copy.replace."""
@@ -393,6 +447,9 @@ class ShearLaw:
     @property
     def consistency(self) -> float:
         """k a_T^n [Pa s^n], > 0"""
+    @property
+    def cross(self) -> Cross | None:
+        """lambda at this temperature [-]"""
     @property
     def index(self) -> float:
         """n [-], 0.1 <= n <= 1"""
@@ -593,6 +650,7 @@ class StepKind(enum.Enum):
     dwell = 3
     preload_pressure = 5
     preload_time = 4
+    refill = 6
 
 class Segment:
     """A piece of line of one bore and one temperature: hose, block, head."""
@@ -876,6 +934,66 @@ class Shutoff:
     def resistance(self) -> float:
         """r_s, fully open [Pa s/m^3], > 0"""
 
+class Feed:
+    """Way from the tank into the cylinder, open during a refill."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Feed: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> Feed: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __init__(
+        self,
+        *,
+        tank_pressure: float,
+        bore: float,
+        length: float,
+        temperature: float,
+        valve_time: float = 0.0,
+        vapour_pressure: float = -101325.0,
+    ) -> None:
+        """Way from the tank into the cylinder, open during a refill.
+
+        Parameters
+        ----------
+        tank_pressure
+            kept in the tank [Pa]
+        bore
+            of the feed line [m], > 0
+        length
+            [m], > 0
+        temperature
+            of the liquid in it [K], > 0
+        valve_time
+            closed to open and back [s], >= 0
+        vapour_pressure
+            gauge; it boils below [Pa]
+        """
+    def __replace__(self, **kwargs: typing.Any) -> Feed:
+        """For copy.replace."""
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    def replace(self, **kwargs: typing.Any) -> Feed:
+        """The same with some fields changed, by keyword."""
+    @property
+    def bore(self) -> float:
+        """of the feed line [m], > 0"""
+    @property
+    def length(self) -> float:
+        """[m], > 0"""
+    @property
+    def tank_pressure(self) -> float:
+        """kept in the tank [Pa]"""
+    @property
+    def temperature(self) -> float:
+        """of the liquid in it [K], > 0"""
+    @property
+    def valve_time(self) -> float:
+        """closed to open and back [s], >= 0"""
+    @property
+    def vapour_pressure(self) -> float:
+        """gauge; it boils below [Pa]"""
+
 class Stream:
     """One stream from cylinder to mixing point."""
 
@@ -893,6 +1011,7 @@ class Stream:
         line: collections.abc.Sequence[Segment],
         throttle: Throttle,
         shutoff: Shutoff,
+        feed: Feed | None = None,
     ) -> None:
         """One stream from cylinder to mixing point.
 
@@ -910,6 +1029,8 @@ class Stream:
             adjustable throttle [-]
         shutoff
             shut-off valve [-]
+        feed
+            from the tank; needed by a refill [-]
         """
     def __replace__(self, **kwargs: typing.Any) -> Stream:
         """For copy.replace."""
@@ -920,6 +1041,9 @@ class Stream:
     @property
     def cylinder(self) -> Cylinder:
         """metering cylinder [-]"""
+    @property
+    def feed(self) -> Feed | None:
+        """from the tank; needed by a refill [-]"""
     @property
     def line(self) -> tuple[Segment, ...]:
         """segments from cylinder to throttle, at least one [-]"""
@@ -1210,6 +1334,7 @@ class Start:
         resin_line: float = 0.0,
         hardener_cylinder: float = 0.0,
         hardener_line: float = 0.0,
+        periodic: bool = False,
     ) -> None:
         """Pressures before the first step.
 
@@ -1223,6 +1348,8 @@ class Start:
             gauge [Pa]
         hardener_line
             gauge [Pa]
+        periodic
+            start as the repeated steps end [-]
         """
     def __replace__(self, **kwargs: typing.Any) -> Start:
         """For copy.replace."""
@@ -1236,6 +1363,9 @@ class Start:
     @property
     def hardener_line(self) -> float:
         """gauge [Pa]"""
+    @property
+    def periodic(self) -> bool:
+        """start as the repeated steps end [-]"""
     @property
     def resin_cylinder(self) -> float:
         """gauge [Pa]"""
@@ -1588,6 +1718,12 @@ class Trace:
     @property
     def mixer_pressure(self) -> numpy.typing.NDArray[numpy.float64]:
         """p_m at the mixing point [Pa]"""
+    @property
+    def periodic_residual(self) -> float:
+        """change over a round / closed pressure, periodic start [-]"""
+    @property
+    def periodic_rounds(self) -> int:
+        """rounds it took to find it [-]"""
     @property
     def position(self) -> numpy.typing.NDArray[numpy.float64]:
         """x of the shaft [m]"""
@@ -2359,7 +2495,7 @@ def at_temperature(rheology: Rheology, temperature: float) -> ShearLaw:
     Examples
     --------
     >>> at_temperature(Rheology(consistency=20.0, index=0.8), 298.15)
-    ShearLaw(consistency=20.0, index=0.8, yield_stress=0.0)
+    ShearLaw(consistency=20.0, index=0.8, yield_stress=0.0, cross=None)
     """
 
 def blend_equivalent(
@@ -3260,6 +3396,24 @@ def lead_curve(trace: Trace, shot: ShotSpan, steady_ratio: float, refine: int = 
     Returns
     -------
     time [s], volumes and lead [m^3]
+    """
+
+def least_local_index(cross: Cross) -> float:
+    """Least slope of ln tau with ln s.
+
+    Parameters
+    ----------
+    cross
+        the law [-]
+
+    Returns
+    -------
+    1 - m (1 - sqrt r)/(1 + sqrt r) [-]; a law below 0.1 is refused
+
+    Examples
+    --------
+    >>> round(least_local_index(Cross(time_constant=1.0, exponent=0.7)), 12)
+    0.3
     """
 
 @typing.overload

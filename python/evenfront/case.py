@@ -240,7 +240,7 @@ def _read(path: Path, name: str) -> dict[str, Any]:
 def _build_rheology(values: Values) -> Any:
     from evenfront import _core
 
-    kinds = {"vogel": _core.Vogel, "table": _core.ViscosityTable}
+    kinds = {"vogel": _core.Vogel, "table": _core.ViscosityTable, "cross": _core.Cross}
     nested = {name: kind(**values[name]) for name, kind in kinds.items() if name in values}
     return _core.Rheology(**{**values, **nested})
 

@@ -161,7 +161,7 @@ def _explain(place: _Place, steps: Steps, item: Any) -> tuple[Steps, str]:
     if kind.startswith("union_tag"):
         tag = context["discriminator"].strip("'")
         found = context.get("tag")
-        if found in LATER_TAGS[str(steps[-1])]:
+        if found in LATER_TAGS.get(str(steps[-1]), ()):
             return (*steps, tag), f'"{found}" is not available yet'
         words = [word for t in place.siblings for word in get_args(t.model_fields[tag].annotation)]
         start = "is missing: one of" if found is None else "must be one of"
@@ -176,10 +176,9 @@ def _explain(place: _Place, steps: Steps, item: Any) -> tuple[Steps, str]:
 
 
 LATER_TAGS = {
-    "viscosity": frozenset({"cross"}),
     "throttle": frozenset({"flow_coefficient"}),
 }
-"""Viscosity models and kinds of throttle the format knows but that are not available yet."""
+"""Kinds of throttle the format knows but that are not available yet."""
 
 
 def _example(key: FieldInfo | None) -> str:

@@ -16,6 +16,7 @@ from evenfront import materials
 from evenfront import units as u
 from evenfront.schema import (
     CaseFile,
+    CrossLaw,
     HerschelBulkley,
     NeedleThrottle,
     PowerLaw,
@@ -211,11 +212,16 @@ def _rheology(name: str, stream: Stream, notes: _Notes) -> Values:
         plastic = law.viscosity - yield_stress / law.shear_rate
         consistency = plastic * law.shear_rate ** (1.0 - index)
     reference = _or(law.reference_temperature, stream.reference_temperature)
+    cross: Values = {}
+    if isinstance(law, CrossLaw):
+        ratio = law.high_shear_viscosity / law.viscosity
+        cross = {"cross": {**_pick(law, "time_constant exponent"), "plateau_ratio": ratio}}
     return {
         "consistency": consistency,
         "index": index,
         "yield_stress": yield_stress,
         "reference_temperature": reference,
+        **cross,
         **_temperature_law(name, stream, index, reference, notes),
     }
 

@@ -123,8 +123,6 @@ def _viscosity_from_table(schema: dict[str, Any]) -> None:
 
 class _ViscosityTable(Table):
     model_config = ConfigDict(json_schema_extra=_viscosity_from_table)
-    later: ClassVar[frozenset[str]] = frozenset({"eta_inf"})
-
     reference_temperature: OptionalTemperature = key(
         "Temperature of the viscosity given; default the material's.", None, examples=["60 degC"]
     )
@@ -223,6 +221,38 @@ class HerschelBulkley(PowerLaw):
         if not self.viscosity * self.shear_rate > self.yield_stress:
             least = u.written(self.yield_stress / self.shear_rate, u.VISCOSITY, "Pa*s")
             raise refused(f"must be above yield_stress/shear_rate, {least}", "viscosity")
+        return self
+
+
+class CrossLaw(_ViscosityTable):
+    """Shear-thinning between a plateau at rest and one at high shear rate."""
+
+    model: Literal["cross"] = key("Flow law.")
+    viscosity: Viscosity = key("Viscosity at rest, the upper plateau.")
+    high_shear_viscosity: Annotated[float, Quantity(u.VISCOSITY, at_least="0 Pa*s")] = key(
+        "Viscosity at high shear rate, the lower plateau; 0: none.", "0 Pa*s", examples=["2 Pa*s"]
+    )
+    time_constant: Annotated[float, Quantity(u.TIME, above="0 s")] = key(
+        "One over the shear rate at which it is halfway between the plateaus.", examples=["0.5 s"]
+    )
+    exponent: Annotated[float, Number(at_least=0.1, at_most=1.0)] = key(
+        "m: between the plateaus the viscosity falls with the shear rate to the power -m.",
+        examples=[0.7],
+    )
+
+    @model_validator(mode="after")
+    def _thins(self) -> CrossLaw:
+        if not self.high_shear_viscosity < self.viscosity:
+            raise refused("must be below viscosity", "high_shear_viscosity")
+        # Least slope of ln stress with ln rate, as the core asks.
+        root = math.sqrt(self.high_shear_viscosity / self.viscosity)
+        most = 0.9 * (1.0 + root) / (1.0 - root)
+        if not self.exponent <= most * (1 + 1e-9):
+            raise refused(
+                f"must be at most {u.digits(most)} with these viscosities, so that the stress "
+                "rises with the shear rate to a power of 0.1 or more",
+                "exponent",
+            )
         return self
 
 
@@ -455,7 +485,7 @@ class Stream(Table):
         "Polytropic exponent of the gas: 1 isothermal, 1.4 adiabatic.", 1.0
     )
     viscosity: Annotated[
-        Union[Newtonian, Bingham, PowerLaw, HerschelBulkley],  # noqa: UP007 (holds a Field)
+        Union[Newtonian, Bingham, PowerLaw, HerschelBulkley, CrossLaw],  # noqa: UP007 (holds a Field)
         Field(discriminator="model"),
     ] = key("Viscosity; `model` names the flow law.")
     metering: Metering = key("Metering cylinder.", examples=[{"bore": "63.5 mm"}])

@@ -35,6 +35,16 @@ TEST_CASE("a small yield stress changes little, a large one stops the front", "[
     CHECK(std::isinf(prime_reach(plain, 2e6, 0.012)));
 }
 
+TEST_CASE("a Cross liquid fills a tube as its plateau or its power law", "[prime][limit]") {
+    // Barely thinning, and thinning everywhere but at rates below 1e-9 1/s.
+    CHECK_THAT(prime_time({.consistency = 10, .cross = Cross{1e-9, 0.8}}, 2e6, 0.010, 2),
+               WithinRel(prime_time({.consistency = 10}, 2e6, 0.010, 2), 1e-5));
+    const ShearLaw power{.consistency = 200, .index = 0.5};
+    const ShearLaw thinning{.consistency = 200 * std::sqrt(1e9), .cross = Cross{1e9, 0.5}};
+    CHECK_THAT(prime_time(thinning, 2e6, 0.010, 2),
+               WithinRel(prime_time(power, 2e6, 0.010, 2), 1e-3));
+}
+
 TEST_CASE("front with a yield stress against a sum of small steps", "[prime][identity]") {
     const ShearLaw law{.consistency = 60, .index = 0.6, .yield_stress = 500};
     const double bore = 0.012;

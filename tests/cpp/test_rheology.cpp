@@ -20,6 +20,10 @@ double round_area(double bore) {
     return pi / 4 * bore * bore;
 }
 
+ShearLaw cross(double plateau, double time_constant, double exponent, double ratio = 0.0) {
+    return {.consistency = plateau, .cross = Cross{time_constant, exponent, ratio}};
+}
+
 // The family every identity below is held to.
 std::vector<ShearLaw> laws() {
     return {{.consistency = 0.18},
@@ -29,13 +33,34 @@ std::vector<ShearLaw> laws() {
             {.consistency = 30.0, .index = 0.1},
             {.consistency = 60.0, .index = 0.6, .yield_stress = 100.0},
             {.consistency = 36.7, .index = 0.85, .yield_stress = 1e-3},
-            {.consistency = 5.0, .index = 0.95, .yield_stress = 500.0}};
+            {.consistency = 5.0, .index = 0.95, .yield_stress = 500.0},
+            cross(40.0, 0.5, 0.7),
+            cross(900.0, 2.0, 0.85, 1e-3),
+            cross(0.5, 1e-3, 1.0, 0.3),
+            cross(20.0, 0.1, 0.15, 0.05)};
 }
 
 // Integral of stress^power x shear rate from the yield stress to the wall, over the stress beyond
 // yield.
 double stress_integral(const ShearLaw& law, double wall, int power) {
     boost::math::quadrature::tanh_sinh<double> quadrature;
+    if (law.cross) {
+        // By parts, over the shear rate that bisection finds at the wall.
+        const auto stress = [&](double s) { return s > 0 ? s * apparent_viscosity(law, s) : 0.0; };
+        double low = 0.0;
+        double high = 1.0;
+        while (stress(high) < wall) {
+            high *= 2.0;
+        }
+        for (int i = 0; i < 200; ++i) {
+            const double middle = 0.5 * (low + high);
+            (stress(middle) < wall ? low : high) = middle;
+        }
+        const int p = power + 1;
+        const double below =
+            quadrature.integrate([&](double s) { return std::pow(stress(s), p); }, 0.0, high);
+        return (std::pow(wall, p) * high - below) / p;
+    }
     return quadrature.integrate(
         [&](double beyond) {
             const double shear_rate = std::pow(beyond / law.consistency, 1.0 / law.index);
@@ -191,21 +216,22 @@ TEST_CASE("both ducts equal the integral of the shear rate over the stress",
           "[rheology][quadrature]") {
     // Rabinowitsch: tube pi R^3/tau_w^3 int tau^2 s dtau; slit w h^2/(2 tau_w^2) int tau s dtau.
     // Double-exponential quadrature is good to about 1e-13; just above yield the difference of
-    // stresses loses digits.
+    // stresses loses digits. The table of a Cross liquid is good to 1e-7.
     for (const ShearLaw& law : laws()) {
         const PipeFlow pipe(law, bore, length);
         const SlitFlow slit(law, width, gap, length);
         for (const double over : {1.01, 1.5, 10.0, 300.0}) {
             const double wall = over * (law.yield_stress > 0 ? law.yield_stress : 50.0);
             CAPTURE(law.consistency, law.index, law.yield_stress, wall);
+            const double near = law.cross ? 1e-7 : 1e-10;
             CHECK_THAT(
                 pipe(wall * 4 * length / bore).q,
                 WithinRel(pi * std::pow(bore / (2 * wall), 3) * stress_integral(law, wall, 2),
-                          1e-10));
+                          near));
             CHECK_THAT(
                 slit(wall * 2 * length / gap).q,
                 WithinRel(width * gap * gap / (2 * wall * wall) * stress_integral(law, wall, 1),
-                          1e-10));
+                          near));
         }
     }
 }
@@ -262,6 +288,52 @@ TEST_CASE("pressure is the inverse of flow over many decades", "[rheology][round
             }
         }
     }
+}
+
+TEST_CASE("a Cross liquid is Newtonian on both plateaus and a power law between",
+          "[rheology][limit]") {
+    const double r = 1e-4;
+    const ShearLaw law = cross(50.0, 0.5, 0.8, r);
+    const auto low = ducts({.consistency = 50.0});
+    const auto high = ducts({.consistency = 50.0 * r});
+    const auto both = ducts(law);
+    for (std::size_t i = 0; i < 2; ++i) {
+        // Wall stresses of 1e-13 and 1e17 Pa: (lambda s)^m is 1e-12, and 1e12 over r.
+        const double slow = both[i].pressure(1e-30);
+        CHECK_THAT(both[i].flow(slow).q, WithinRel(low[i].flow(slow).q, 1e-12));
+        CHECK_THAT(both[i].flow(slow).slope, WithinRel(low[i].flow(0.0).slope, 1e-12));
+        CHECK_THAT(both[i].flow(0.0).slope, WithinRel(low[i].flow(0.0).slope, 1e-15));
+        const double fast = 1e23;
+        CHECK_THAT(both[i].flow(fast).q, WithinRel(high[i].flow(fast).q, 1e-9));
+        CHECK_THAT(both[i].flow(fast).slope, WithinRel(high[i].flow(0.0).slope, 1e-9));
+        // Without a lower plateau: tau -> eta_0 lambda^-m s^(1-m), at (lambda s)^m of 1e10.
+        const ShearLaw open = cross(50.0, 0.5, 0.7);
+        const ShearLaw power{.consistency = 50.0 * std::pow(0.5, -0.7), .index = 0.3};
+        const double dp = ducts(power)[i].pressure(1e12);
+        CHECK_THAT(ducts(open)[i].flow(dp).q, WithinRel(ducts(power)[i].flow(dp).q, 1e-6));
+    }
+}
+
+TEST_CASE("temperature shifts the shear rate of a Cross liquid and its viscosity",
+          "[rheology][identity]") {
+    const Rheology liquid{
+        .consistency = 50, .activation_energy = 50e3, .cross = Cross{0.5, 0.8, 0.01}};
+    const double t = demo::celsius(60);
+    const double a = temperature_factor(liquid, t);
+    // eta(s, T) = a_T eta(a_T s) at the reference.
+    for (const double s : {0.01, 1.0, 100.0}) {
+        CHECK_THAT(apparent_viscosity(at_temperature(liquid, t), s),
+                   WithinRel(a * apparent_viscosity(at_temperature(liquid, 298.15), a * s), 1e-13));
+    }
+}
+
+TEST_CASE("the Reynolds number of a Cross liquid is that of its plateaus and power law",
+          "[rheology][limit]") {
+    CHECK_THAT(reynolds_number(cross(50.0, 1e-12, 0.8), 1500, 0.1, bore),
+               WithinRel(reynolds_number({.consistency = 50.0}, 1500, 0.1, bore), 1e-6));
+    const ShearLaw power{.consistency = 50.0 * std::pow(1e9, -0.7), .index = 0.3};
+    CHECK_THAT(reynolds_number(cross(50.0, 1e9, 0.7), 1500, 0.1, bore),
+               WithinRel(reynolds_number(power, 1500, 0.1, bore), 1e-6));
 }
 
 TEST_CASE("yield stress -> 0 and index -> 1 are reached smoothly", "[rheology][limit]") {
@@ -446,6 +518,17 @@ TEST_CASE("a rheology that cannot be is refused by the name of its field", "[rhe
         bad.table = table;
         CHECK(demo::mentions(demo::refusal([&] { validate(bad); }), "ViscosityTable"));
     }
+    for (const Cross& thinning : {Cross{0.0, 0.5}, Cross{1.0, 0.05}, Cross{1.0, 0.5, 1.0}}) {
+        Rheology bad = good;
+        bad.cross = thinning;
+        CHECK(demo::mentions(demo::refusal([&] { validate(bad); }), "Cross"));
+    }
+    Rheology steep = good;
+    steep.cross = Cross{1.0, 0.95};  // n would be 0.05 at high rates
+    CHECK(demo::mentions(demo::refusal([&] { validate(steep); }), "local index"));
+    steep.cross = Cross{1.0, 0.5};
+    steep.index = 0.5;
+    CHECK(demo::mentions(demo::refusal([&] { validate(steep); }), "1 with cross"));
     CHECK(demo::mentions(demo::refusal([] { (void)vogel_from_wlf(17, -1, 300); }), "c2"));
     CHECK(demo::mentions(demo::refusal([] { (void)vogel_from_wlf(17, 51, 30); }), "reference"));
     const ShearLaw law{.consistency = 1};

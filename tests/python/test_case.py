@@ -296,6 +296,38 @@ def test_vogel_and_wlf_give_the_core_the_same_law(demo):
     assert _core.vogel_from_wlf(17.44, 51.6, 283.15).pole == pytest.approx(231.55)
 
 
+CROSS = {
+    "model": "cross",
+    "viscosity": "60 Pa*s",
+    "high_shear_viscosity": "3 Pa*s",
+    "time_constant": "0.5 s",
+    "exponent": 0.7,
+}
+
+
+def test_a_cross_liquid_has_half_the_fall_at_one_over_its_time_constant(demo):
+    case = demo.changed({"resin.viscosity": CROSS})
+    law = shear_law(case, 323.15)
+    # Definition of the law: eta_inf + (eta_0 - eta_inf)/2 at a shear rate of 2 1/s.
+    assert _core.apparent_viscosity(law, 2.0) == pytest.approx(31.5, rel=1e-12)
+    assert case.simulate().status == "ok"
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [
+        ({"high_shear_viscosity": "70 Pa*s"}, "below viscosity"),
+        ({"high_shear_viscosity": "0 Pa*s", "exponent": 0.95}, "at most 0.9"),
+        ({"exponent": 0.05}, "at least 0.1"),
+        ({"time_constant": "0 s"}, "above 0 s"),
+    ],
+)
+def test_a_cross_liquid_that_cannot_be_is_one_sentence(demo, changes, said):
+    found = problems(demo, {"resin.viscosity": CROSS | changes})
+    assert len(found) == 1
+    assert said in found[0]
+
+
 @pytest.mark.parametrize(
     ("changes", "path", "said"),
     [
@@ -526,7 +558,6 @@ def test_bad_input_is_one_sentence_naming_file_key_and_rule(demo, changes, path,
 @pytest.mark.parametrize(
     ("changes", "path"),
     [
-        ({"resin.viscosity.model": "cross"}, "resin.viscosity.model"),
         ({"resin.throttle.kind": "flow_coefficient"}, "resin.throttle.kind"),
         ({"drive.kind": "air", "drive.piston_bore": "63 mm", "drive.force": None}, "drive.kind"),
         ({"drive.kind": "speed"}, "drive.kind"),
