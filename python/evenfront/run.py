@@ -12,8 +12,9 @@ import numpy as np
 from evenfront import _core
 
 if TYPE_CHECKING:
-    from evenfront.case import Case
     from numpy.typing import NDArray
+
+    from evenfront.case import Case
 
 ML = 1e-6
 """One millilitre [m^3]."""
@@ -267,9 +268,7 @@ def _finite(value: float) -> float | None:
 def _validity(run: Run) -> list[str]:
     """Sentences for flows outside the laws they were computed with."""
     warnings = []
-    for label, stream in zip(
-        run.case.labels, (run.steady.resin, run.steady.hardener), strict=True
-    ):
+    for label, stream in zip(run.case.labels, (run.steady.resin, run.steady.hardener), strict=True):
         if stream.reynolds_number > _core.laminar_limit:
             warnings.append(
                 f"{label}: the generalised Reynolds number reaches {stream.reynolds_number:.0f} in "
