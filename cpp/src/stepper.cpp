@@ -233,15 +233,20 @@ std::optional<EventKind> Stepper::run_piece(double end, const std::vector<Event>
             fail_to_converge(rejected_in_a_row);
             return std::nullopt;
         }
-        const bool last = h_ >= (end - t_) * (1.0 - 1e-12);
-        double h = last ? end - t_ : std::min(h_, 0.5 * (end - t_));
+        const std::optional<Plan::Step> planned = plan_.step();
+        const bool last = planned ? planned->last : h_ >= (end - t_) * (1.0 - 1e-12);
+        double h = last      ? end - t_
+                   : planned ? std::min(planned->h, end - t_)
+                             : std::min(h_, 0.5 * (end - t_));
+        const double tried = h;
         try_step(h);
         const double error = network_.error_norm(error_, next_) / numerics_.rtol;
         const double factor =
             std::isfinite(error)
                 ? std::clamp(0.9 * std::pow(std::max(error, 1e-10), -0.25), 0.2, 5.0)
                 : 0.1;
-        if (!(error <= 1.0)) {
+        if (!(error <= (planned ? 2.0 : 1.0))) {
+            plan_.drop();
             ++rejected_in_a_row;
             ++trace.rejected;
             residual_ = error;
@@ -250,6 +255,7 @@ std::optional<EventKind> Stepper::run_piece(double end, const std::vector<Event>
         }
         rejected_in_a_row = 0;
         const std::optional<EventKind> event = locate(events, h);
+        plan_.took({tried, last, event});
         t_ = !event && last ? end : t_ + h;
         std::swap(y_, next_);
         ++trace.steps;

@@ -24,6 +24,43 @@ struct Event {
 /// Slips one way, sticks, is held, is led at a given speed, or rests on its back stop.
 enum class ShaftMode { forward, backward, stuck, held, led, at_stop };
 
+/// Steps in time as they were chosen, to be taken again from nearly the same state.
+class Plan {
+public:
+    struct Step {
+        double h;   ///< as tried, before an event shortened it [s]
+        bool last;  ///< it went to the end of its piece
+        std::optional<EventKind> event;
+    };
+
+    /// From the first step on: taking those of the plan, or choosing anew.
+    void begin(bool follow) {
+        next_ = 0;
+        if (!follow) {
+            steps_.clear();
+        }
+    }
+    /// The next step to take; none where they are to be chosen.
+    [[nodiscard]] std::optional<Step> step() const {
+        return next_ < steps_.size() ? std::optional(steps_[next_]) : std::nullopt;
+    }
+    /// Notes a step taken; one that went otherwise than planned ends the plan.
+    void took(const Step& step) {
+        if (next_ < steps_.size() && steps_[next_].event != step.event) {
+            drop();
+        }
+        if (next_ == steps_.size()) {
+            steps_.push_back(step);
+        }
+        ++next_;
+    }
+    void drop() { steps_.resize(next_); }
+
+private:
+    std::vector<Step> steps_;
+    std::size_t next_ = 0;
+};
+
 /// A machine in time: its state, what the control does to it now, and the way forward to the next
 /// breakpoint or event, every accepted step recorded. What is done when is for the class on top.
 class Stepper {
@@ -62,6 +99,9 @@ protected:
     Rosenbrock<Piece> method_;
     Eigen::VectorXd y_;
     double t_ = 0.0;
+    static constexpr double first_step = 1e-3;  ///< tried where nothing says better [s]
+    double h_ = first_step;                     ///< to try next [s]
+    Plan plan_;
     ForceLaw force_;
     std::array<Valve, 2> valve_{};       ///< shut-offs
     std::array<Valve, 2> feed_valve_{};  ///< between tank and cylinder
@@ -82,7 +122,6 @@ private:
     void fail_to_converge(int rejections);
 
     Eigen::VectorXd next_, error_, scratch_;
-    double h_ = 1e-3;
     double residual_ = 0.0;
 };
 

@@ -36,8 +36,9 @@ public:
             find_periodic_state(sequence);
         }
         for (int turn = 0; turn < sequence.repeat && going(); ++turn) {
-            if (sequence.start.periodic && turn > 0) {
+            if (sequence.start.periodic) {
                 put_back();
+                plan_.begin(true);
             }
             perform_all(sequence);
         }
@@ -319,14 +320,18 @@ private:
     }
 
     // Rounds of steps until one ends as it began: fixed point with Anderson's acceleration.
+    // The choices of the step control move the end of a round by a part of the tolerance, so once
+    // near, the steps are taken as before: a round is then a smooth function of its start.
     void find_periodic_state(const Sequence& sequence) {
         constexpr int most_rounds = 30;
         constexpr double goal = 1e-8;
+        constexpr double near = 1e-3;
         std::vector<VectorXd> points;
         std::vector<VectorXd> changes;
         VectorXd at = handed_on();
         const double scale = machine_.drive.force / areas();
         for (int round = 1; round <= most_rounds && going(); ++round) {
+            plan_.begin(round > 1 && trace.periodic_residual < near);
             perform_all(sequence);
             const VectorXd next = handed_on();
             trace.periodic_rounds = round;
@@ -371,6 +376,7 @@ private:
     // Forgets what was run so far: time, rows, shots, volumes.
     void restart(const VectorXd& values) {
         t_ = 0.0;
+        h_ = first_step;
         take_over(values);
         y_.tail(y_.size() - network_.volume(0)).setZero();
         drained_ = {};

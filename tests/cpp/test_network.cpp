@@ -35,6 +35,16 @@ Throttle random_throttle(Random& random, double resistance) {
     return throttle;
 }
 
+std::optional<Feed> random_feed(Random& random, double cylinder_bore) {
+    if (random.chance(0.3)) {
+        return std::nullopt;
+    }
+    return Feed{.tank_pressure = random.uniform(-0.5, 7) * bar,
+                .bore = cylinder_bore / 3 * random.uniform(0.7, 1.4),
+                .length = random.uniform(0.5, 3),
+                .temperature = random.uniform(285, 330)};
+}
+
 Stream random_stream(Random& random, double bore, double viscosity, double resistance) {
     const auto segment = [&](const char* name, int cells) {
         return Segment{.name = name,
@@ -58,7 +68,8 @@ Stream random_stream(Random& random, double bore, double viscosity, double resis
             .line = {segment("hose", 4), segment("head", 3)},
             .throttle = random_throttle(random, resistance),
             .shutoff = {.resistance = resistance,
-                        .exponent = random.chance(0.5) ? 1.0 : random.uniform(1.0, 3.0)}};
+                        .exponent = random.chance(0.5) ? 1.0 : random.uniform(1.0, 3.0)},
+            .feed = random_feed(random, bore)};
 }
 
 Machine random_machine(Random& random) {
@@ -87,7 +98,15 @@ Case random_case(Random& random) {
                   .fraction = {random.uniform(0.01, 1), random.uniform(0.01, 1)},
                   .fraction_rate = {random.uniform(-20, 20), random.uniform(-20, 20)},
                   .shaft_free = random.chance(0.8),
+                  .acceleration = random.uniform(-1, 1),
                   .friction = random.uniform(-200, 200)};
+    for (const std::size_t s : {0U, 1U}) {
+        // The valve to the tank: shut, turning, open.
+        if ((s == 0 ? c.machine.resin : c.machine.hardener).feed && random.chance(0.7)) {
+            c.controls.feed[s] = random.uniform(0.01, 1);
+            c.controls.feed_rate[s] = random.chance(0.5) ? random.uniform(-3, 3) : 0.0;
+        }
+    }
     const Network network(c.machine, 1e9);
     c.y = VectorXd::Zero(network.size());
     c.y[Network::position] = random.uniform(0.0, 0.19);
@@ -98,7 +117,11 @@ Case random_case(Random& random) {
         p.resize(chain.nodes());
         const double level = random.chance(0.1) ? -0.3 * bar : random.decades(0.5, 50) * bar;
         for (Index i = 0; i < chain.nodes(); ++i) {
-            p[i] = level + random.uniform(-1, 1) * std::min(bar, 0.5 * std::abs(level));
+            // A power law bends sharply where hardly anything flows: 20 Pa between neighbours is
+            // what differences of a few pascal resolve.
+            do {
+                p[i] = level + random.uniform(-1, 1) * std::min(bar, 0.5 * std::abs(level));
+            } while (i > 0 && std::abs(p[i] - p[i - 1]) < 20.0);
             c.y[network.first_mass(s) + i] = chain.mass(i, p[i], c.y[Network::position]);
         }
     }
@@ -186,6 +209,7 @@ TEST_CASE("the Jacobian and df/dt are the derivatives of the right-hand side ove
             controls.force += step * c.controls.force_rate;
             for (std::size_t s = 0; s < 2; ++s) {
                 controls.fraction[s] += step * c.controls.fraction_rate[s];
+                controls.feed[s] += step * c.controls.feed_rate[s];
             }
             return rhs(network, controls, c.y);
         };
@@ -233,8 +257,11 @@ TEST_CASE("the structured solve agrees with a dense LU", "[network][solve]") {
     }
 }
 
-TEST_CASE("every stream loses only what is delivered or leaks", "[network][conservation]") {
+TEST_CASE("every stream changes only by what is delivered, leaks or comes from its tank",
+          "[network][conservation]") {
     Random random(5);
+    int drawing = 0;
+    int giving = 0;
     for (int number = 0; number < 200; ++number) {
         const Case c = random_case(random);
         INFO(describe(number, c));
@@ -249,8 +276,17 @@ TEST_CASE("every stream loses only what is delivered or leaks", "[network][conse
             const double rho = network.chain(s).rho_ref();
             const auto left = [&](auto&& v) {
                 return v.segment(first, n).sum() +
-                       rho * (v[network.volume(s)] + v[network.leaked(s)]);
+                       rho * (v[network.volume(s)] + v[network.leaked(s)] - v[network.drawn(s)]);
             };
+            drawing += f[network.drawn(s)] > 0.0 ? 1 : 0;
+            giving += f[network.drawn(s)] < 0.0 ? 1 : 0;
+            // The tank gives just where its pressure is above the cylinder's.
+            const auto& feed = (s == 0 ? c.machine.resin : c.machine.hardener).feed;
+            if (feed) {
+                const double head =
+                    feed->tank_pressure - c.pressure[static_cast<std::size_t>(s)][0];
+                CHECK(f[network.drawn(s)] * head >= 0.0);
+            }
             // Rounding of a sum: its terms times 1e-14.
             CHECK(std::abs(left(f)) <= 1e-14 * f.segment(first, n).cwiseAbs().sum());
             CHECK(std::abs(left(g)) <= 1e-14 * g.segment(first, n).cwiseAbs().sum());
@@ -258,10 +294,13 @@ TEST_CASE("every stream loses only what is delivered or leaks", "[network][conse
                 const VectorXd column = j.col(k);
                 CHECK(std::abs(left(column)) <=
                       1e-13 * (column.segment(first, n).cwiseAbs().sum() +
-                               rho * std::abs(column[network.leaked(s)])));
+                               rho * (std::abs(column[network.leaked(s)]) +
+                                      std::abs(column[network.drawn(s)]))));
             }
         }
     }
+    CHECK(drawing > 20);
+    CHECK(giving > 20);
 }
 
 TEST_CASE("pressures come back from the masses they make", "[network][round trip]") {

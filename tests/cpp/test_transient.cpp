@@ -204,7 +204,7 @@ TEST_CASE("a small step through open shut-offs follows the matrix exponential",
     const double step = 10.0;
     machine.drive = {.force = force_at(machine, step)};
     for (const double t : {0.02, 0.2, 2.0}) {
-        const Trace trace = simulate(machine, once(StepKind::dispense_time, t), {.rtol = 1e-8});
+        const Trace trace = simulate(machine, once(StepKind::dispense_time, t), {.rtol = 1e-9});
         REQUIRE(trace.status == Status::ok);
         const Index end = trace.shots.front().close;
         const Linear linear =

@@ -168,7 +168,7 @@ struct Start {
 struct Sequence {
     std::vector<Step> steps;
     int repeat = 1;  ///< 1 ... 10000
-    Start start;
+    Start start = {};
 };
 
 struct Numerics {

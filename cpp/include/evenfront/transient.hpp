@@ -15,11 +15,11 @@ using RowMatrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::R
 
 /// What one stream did; one row per time of the Trace.
 struct StreamTrace {
-    Eigen::VectorXd volume;  ///< net liquid volume through the shut-off since the run began [m^3]
-    Eigen::VectorXd flow;    ///< liquid volume flow through the shut-off [m^3/s], signed
-    Eigen::VectorXd leaked;  ///< liquid volume lost at the seal since the run began [m^3]
-    Eigen::VectorXd
-        drained;         ///< liquid volume given to (+) or drawn from (-) the tank by `vent` [m^3]
+    Eigen::VectorXd volume;   ///< net liquid volume through the shut-off since the run began [m^3]
+    Eigen::VectorXd flow;     ///< liquid volume flow through the shut-off [m^3/s], signed
+    Eigen::VectorXd leaked;   ///< liquid volume lost at the seal since the run began [m^3]
+    Eigen::VectorXd drained;  ///< liquid volume given to the tank since the run began, by a vent or
+                              ///< a refill; negative: drawn from it [m^3]
     RowMatrix pressure;  ///< [Pa], one column per node: 0 cylinder ... last node at the throttle
     Eigen::VectorXd distance;  ///< of each node from the cylinder [m]
 };
@@ -58,7 +58,7 @@ struct Trace {
     std::vector<std::string> warnings;  ///< one sentence each: limits passed, targets not reached
     double mass_balance_error = 0.0;    ///< largest stream's |mass lost| / mass dispensed [-]
     double periodic_residual = 0.0;  ///< change over a round / closed pressure; periodic start [-]
-    int periodic_rounds = 0;         ///< rounds it took to find it
+    int periodic_rounds = 0;         ///< rounds it took to find it, 0 where none was sought
     int steps = 0;                   ///< accepted time steps
     int rejected = 0;                ///< rejected ones
     int evaluations = 0;             ///< right-hand sides
