@@ -12,10 +12,13 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 from evenfront import _core as core
-from evenfront import closed_tests, setup
+from evenfront import closed_tests, fit_viscosity, setup
 from evenfront import units as u
 from evenfront.case import Case, CaseError, load_case
 from evenfront.finding import Finding
@@ -47,6 +50,8 @@ class Option:
         Whether it may not be left out.
     many
         Whether several values follow.
+    positional
+        Whether it stands without its name.
     """
 
     name: str
@@ -56,6 +61,12 @@ class Option:
     case: Callable[[Inputs], Any] | None = None
     needed: bool = False
     many: bool = False
+    positional: bool = False
+
+    @property
+    def shown(self) -> str:
+        """As it is written and named in messages."""
+        return self.name.upper() if self.positional else f"--{self.name}"
 
     @property
     def attribute(self) -> str:
@@ -106,7 +117,7 @@ class Command:
     options: tuple[Option, ...]
     case: str = "optional"  # or "needed", "none"
     side: str | None = None  # default of --side, if the command takes one
-    plot: bool = False
+    draw: Callable[[Any, Axes], object] | None = None  # its finding, for --plot
 
 
 # --- reading ---------------------------------------------------------------------------------
@@ -173,7 +184,7 @@ def _say(kind: Kind, meaning: str) -> str:
 def _missing(option: Option) -> str:
     """Say that a needed option was left out."""
     where = " (or give --case)" if option.case else ""
-    return f"--{option.name}: is missing{where}; {option.help}".replace("%%", "%")
+    return f"{option.shown}: is missing{where}; {option.help}".replace("%%", "%")
 
 
 def _read_inputs(command: Command, args: argparse.Namespace) -> Inputs:
@@ -205,7 +216,7 @@ def _read_inputs(command: Command, args: argparse.Namespace) -> Inputs:
         except ValueError as reason:
             value = None
             given = f' "{text}"' if isinstance(text, str) else f" {text}" if text else ""
-            problems += [f"--{option.name}{given}: {line}" for line in str(reason).splitlines()]
+            problems += [f"{option.shown}{given}: {line}" for line in str(reason).splitlines()]
         inputs.values[option.name] = value
     if problems:
         raise CaseError(problems)
@@ -426,6 +437,36 @@ def _do_heat(i: Inputs) -> Finding:
     )
 
 
+def _do_viscosity(i: Inputs) -> Finding:
+    return fit_viscosity.viscosity(
+        i["points"], i["model"], i["law"], reference_temperature=i["reference-temperature"]
+    )
+
+
+def _points(path: str) -> fit_viscosity.Points:
+    return fit_viscosity.Points.read(_read_text(path))
+
+
+def _draw_stations(finding: Finding, ax: Axes) -> None:
+    if not finding.records:
+        raise ValueError("--plot: nothing flows, so there is nothing to draw")
+    setup.plot_stations(finding, ax=ax)
+
+
+def _draw_viscosity(finding: fit_viscosity.ViscosityFinding, ax: Axes) -> None:
+    assert finding.fit is not None
+    fit_viscosity.plot_viscosity(finding.fit, ax=ax)
+
+
+def _one_of(words: tuple[str, ...]) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        if text not in words:
+            raise ValueError(f"must be one of {', '.join(words)}")
+        return text
+
+    return read
+
+
 def _do_filler(i: Inputs) -> Finding:
     heights = {
         name: i[option]
@@ -581,14 +622,17 @@ def _do_mixer(i: Inputs) -> Finding:
     )
 
 
+def _read_text(path: str) -> str:
+    try:
+        return Path(path).read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as reason:
+        why = getattr(reason, "strerror", None) or "is not UTF-8 text"
+        raise ValueError(f"cannot be read: {why}") from None
+
+
 def _columns(**columns: Kind) -> Callable[[str], dict[str, Any]]:
     def read(path: str) -> dict[str, Any]:
-        try:
-            text = Path(path).read_text(encoding="utf-8-sig")
-        except (OSError, UnicodeDecodeError) as reason:
-            why = getattr(reason, "strerror", None) or "is not UTF-8 text"
-            raise ValueError(f"cannot be read: {why}") from None
-        return closed_tests.read_columns(text, dict(columns))
+        return closed_tests.read_columns(_read_text(path), dict(columns))
 
     return read
 
@@ -669,7 +713,7 @@ COMMANDS = (
             Option("force", _quantity(u.FORCE, above="0 N"), _say(u.FORCE, "of the drive")),
         ),
         case="needed",
-        plot=True,
+        draw=_draw_stations,
     ),
     Command(
         "heat",
@@ -741,6 +785,40 @@ COMMANDS = (
             Option("within", _SHARE, "of the warm viscosity", "10 %"),
         ),
         side="resin",
+    ),
+    Command(
+        "viscosity",
+        "fit a law of viscosity to a file of points; with --plot the curve over them",
+        _do_viscosity,
+        (
+            Option(
+                "points",
+                _points,
+                'CSV file, first line "temperature [degC],shear rate [1/s],viscosity [Pa*s]"; the '
+                "first two columns may be left out",
+                needed=True,
+                positional=True,
+            ),
+            Option(
+                "model",
+                _one_of(fit_viscosity.MODELS),
+                f"law of shear: {', '.join(fit_viscosity.MODELS)}",
+                "newtonian",
+            ),
+            Option(
+                "law",
+                _one_of(fit_viscosity.TEMPERATURE_LAWS),
+                f"law of temperature: {', '.join(fit_viscosity.TEMPERATURE_LAWS)}",
+                "arrhenius",
+            ),
+            Option(
+                "reference-temperature",
+                _TEMPERATURE,
+                "at which the viscosity is stated; default the middle one of the points",
+            ),
+        ),
+        case="none",
+        draw=_draw_viscosity,
     ),
     Command(
         "filler",
@@ -1105,14 +1183,14 @@ def register(subparsers: argparse._SubParsersAction[Any]) -> None:
         for option in command.options:
             default = f" (default {option.default})" if option.default else ""
             made.add_argument(
-                f"--{option.name}",
-                metavar="VALUE",
-                nargs="+" if option.many else None,
+                option.name if option.positional else f"--{option.name}",
+                metavar=option.shown if option.positional else "VALUE",
+                nargs="?" if option.positional else "+" if option.many else None,
                 help=option.help + default.replace("%", "%%"),
             )
         made.add_argument("--json", action="store_true", help="one JSON object on stdout")
-        if command.plot:
-            made.add_argument("--plot", metavar="FILE", help="write the bar chart: png, svg or pdf")
+        if command.draw is not None:
+            made.add_argument("--plot", metavar="FILE", help="write the picture: png, svg or pdf")
         handler = _handler(command)
         made.set_defaults(run=handler, handler=handler)
 
@@ -1122,8 +1200,8 @@ def _handler(command: Command) -> Callable[[argparse.Namespace], int]:
         try:
             plot = _plot_path(getattr(args, "plot", None))
             finding = command.work(_read_inputs(command, args))
-            if plot is not None:
-                _save(finding, plot)
+            if plot is not None and command.draw is not None:
+                _save(finding, command.draw, plot)
         except CaseError as error:
             return _refuse(error.problems)
         except ValueError as error:
@@ -1154,13 +1232,11 @@ def _plot_path(text: str | None) -> Path | None:
     return path
 
 
-def _save(finding: Finding, path: Path) -> None:
+def _save(finding: Finding, draw: Callable[[Any, Axes], object], path: Path) -> None:
     from matplotlib.figure import Figure
 
-    if not finding.records:
-        raise CaseError([f"--plot {path}: nothing flows, so there is nothing to draw"])
     figure = Figure(layout="constrained", figsize=(8, 4.5))
-    setup.plot_stations(finding, ax=figure.subplots())
+    draw(finding, figure.subplots())
     try:
         figure.savefig(path)
     except OSError as reason:

@@ -43,6 +43,7 @@ SOURCES = {
     "H5": "Geankoplis, Ex. 5.3-3: cylinder with an almost fixed wall",
     "N1": "Arrhenius, evaluated: viscosity at three temperatures",
     "N7": "Krieger and Dougherty, Maron and Pierce, Einstein: filled liquids",
+    "P6": "Coulson and Richardson vol. 1, Ex. 3.10: power law, and the Bingham line through it",
     "S1": "Stokes (1851), fluids: filler in resin",
     "S2": "Geankoplis, Ex. 14.3-1: Stokes in air",
     "S3": "Geankoplis, Ex. 14.3-2: hindered settling",
@@ -105,6 +106,7 @@ TABLE = {
     "slab_fourier": ("heat", "identity"),
     "cylinder_fourier": ("heat", "H5"),
     "temperature_for_viscosity": ("heat", "N1"),
+    "apparent_viscosity": ("viscosity", "P6"),
     "heat_rate": ("heat", "definition"),
     "line_loss": ("heat", "definition"),
     "stokes_velocity": ("filler", "S1 S2"),
@@ -136,7 +138,7 @@ def test_every_function_has_a_command_and_an_outside_check(capsys):
     for topic in TOPICS:
         text = (ROOT / f"cpp/bindings/bind_{topic}.cpp").read_text(encoding="utf-8")
         bound |= set(re.findall(r'define(?:_plain)?\(\s*m,\s*"(\w+)"', text))
-    assert set(TABLE) == bound | {"compressibility"}
+    assert set(TABLE) == bound | {"compressibility", "apparent_viscosity"}
     commands = {command.name for command in setup_cli.COMMANDS}
     rows = []
     for function, (command, ids) in TABLE.items():
@@ -665,10 +667,12 @@ def logs(tmp_path):
     }
 
 
+POINTS = ROOT / "data/viscosity/filled-resin.csv"
 EXAMPLES = {
     "ratio": ["--case", str(CASE), "--resin-bore", "70 mm"],
     "pressure": ["--case", str(CASE), "--flow", "12 mL/s"],
     "heat": ["--case", str(CASE), "--flow", "10 mL/s"],
+    "viscosity": [str(POINTS), "--model", "cross"],
     "filler": [
         *("--case", str(CASE), "--diameter", "60 um", "--filler-density", "2.65 g/cm^3"),
         *("--weight-fraction", "40 %", "--tank-depth", "400 mm"),
@@ -703,13 +707,17 @@ def test_a_command_prints_text_or_one_json_object(name, logs, capsys):
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_bad_options_are_one_line_each_and_exit_2(name, capsys):
     options = next(each for each in setup_cli.COMMANDS if each.name == name).options
-    words = [word for option in options for word in (f"--{option.name}", "nonsense")]
+    words = [
+        word
+        for option in options
+        for word in (["nonsense"] if option.positional else [option.shown, "nonsense"])
+    ]
     assert command(name, *words) == 2
     text = capsys.readouterr()
     assert text.out == ""
     assert "Traceback" not in text.err
     named = {line.split(":")[0].split(" ")[0] for line in text.err.splitlines()}
-    readable = {f"--{option.name}" for option in options} - {"--jump"}
+    readable = {option.shown for option in options} - {"--jump"}
     assert readable <= named
 
 
