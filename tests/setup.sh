@@ -9,11 +9,11 @@ as_root_install() { # best effort: every package has another way, or an error th
     fi
 }
 
+# The interpreter itself, also where .venv is active: .venv may be about to be made again.
 find_python() {
-    local each
+    local each base='import sys; assert sys.version_info >= (3, 11); print(sys._base_executable)'
     for each in "${PYTHON:-python3}" python3.14 python3.13 python3.12 python3.11; do
-        if "$each" -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null; then
-            echo "$each"
+        if "$each" -c "$base" 2>/dev/null; then
             return
         fi
     done
@@ -37,7 +37,7 @@ END
 make_environment() {
     local python stamp
     python=$(find_python)
-    stamp=$("$python" -V | cat - pyproject.toml | sha256sum)
+    stamp=$({ "$python" -V && requirements "$python"; } | sha256sum)
     if [ "$(cat .venv/stamp 2>/dev/null)" = "$stamp" ]; then
         return
     fi
