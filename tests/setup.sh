@@ -38,18 +38,19 @@ make_environment() {
     local python stamp
     python=$(find_python)
     stamp=$({ "$python" -V && requirements "$python"; } | sha256sum)
-    if [ "$(cat .venv/stamp 2>/dev/null)" = "$stamp" ]; then
-        return
+    if [ "$(cat .venv/stamp 2>/dev/null)" != "$stamp" ]; then
+        if ! "$python" -c \
+            'import ensurepip, sysconfig; open(sysconfig.get_path("include") + "/Python.h")' \
+            2>/dev/null; then
+            as_root_install python3-venv python3-dev
+        fi
+        rm -rf .venv
+        "$python" -m venv .venv
+        requirements "$python" >.venv/requirements.txt
+        .venv/bin/pip install --quiet --disable-pip-version-check -r .venv/requirements.txt
+        echo "$stamp" >.venv/stamp
     fi
-    if ! "$python" -c 'import ensurepip, sysconfig; open(sysconfig.get_path("include") + "/Python.h")' \
-        2>/dev/null; then
-        as_root_install python3-venv python3-dev
-    fi
-    rm -rf .venv
-    "$python" -m venv .venv
-    requirements "$python" >.venv/requirements.txt
-    .venv/bin/pip install --quiet --disable-pip-version-check -r .venv/requirements.txt
-    echo "$stamp" >.venv/stamp
+    export PATH="$PWD/.venv/bin:$PATH"
 }
 
 install_wheel() {
@@ -68,4 +69,4 @@ install_wheel() {
 }
 
 mkdir -p build/logs
-export PATH="$PWD/.venv/bin:$PATH"
+PATH=${PATH//"$PWD/.venv/bin:"/} # an active .venv could not make itself anew
