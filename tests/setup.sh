@@ -69,4 +69,3 @@ install_wheel() {
 }
 
 mkdir -p build/logs
-PATH=${PATH//"$PWD/.venv/bin:"/} # an active .venv could not make itself anew
