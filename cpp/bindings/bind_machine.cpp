@@ -78,6 +78,13 @@ void bind_enums(py::module_& m) {
     py::native_enum<ThrottleKind>(m, "ThrottleKind", "enum.Enum", "Law of a throttle.")
         .value("resistance", ThrottleKind::resistance)
         .value("needle", ThrottleKind::needle)
+        .value("flow_coefficient", ThrottleKind::flow_coefficient)
+        .finalize();
+    py::native_enum<Characteristic>(
+        m, "Characteristic", "enum.Enum", "How a valve's flow coefficient goes with its opening.")
+        .value("table", Characteristic::table)
+        .value("equal_percentage", Characteristic::equal_percentage)
+        .value("linear", Characteristic::linear)
         .finalize();
     py::native_enum<BetweenShots>(
         m, "BetweenShots", "enum.Enum", "What the drive does while the shut-offs are shut.")
@@ -126,10 +133,23 @@ void bind_stream(py::module_& m) {
         defaulted("leak", &Cylinder::leak, "seal leak g, flow g p [m^3/(s Pa)], >= 0"),
         defaulted("pocket", &Cylinder::pocket, "trapped free air, volume at p0 [m^3], >= 0"),
         defaulted("rating", &Cylinder::rating, "highest pressure allowed [Pa]"));
+    bind_struct<ControlValve>(
+        m,
+        "ControlValve",
+        "A maker's flow coefficient against opening, and two factors.",
+        defaulted("characteristic", &ControlValve::characteristic, "by table or formula [-]"),
+        defaulted("openings", &ControlValve::openings, "rising; table [turns or share of travel]"),
+        defaulted("coefficients", &ControlValve::coefficients, "A_v there, rising; table [m^2]"),
+        defaulted("rated", &ControlValve::rated, "A_v fully open; by formula [m^2], > 0"),
+        defaulted(
+            "rangeability", &ControlValve::rangeability, "largest over smallest A_v [-], > 1"),
+        defaulted("full_turns", &ControlValve::full_turns, "of the travel [turns]; 0: shares"),
+        defaulted("recovery", &ControlValve::recovery, "FL [-], 0 < FL <= 1"),
+        defaulted("style_modifier", &ControlValve::style_modifier, "Fd [-], 0 < Fd <= 1"));
     bind_struct<Throttle>(
         m,
         "Throttle",
-        "Adjustable throttle: dp = r Q, or a needle in its seat.",
+        "Adjustable throttle: dp = r Q, a needle in its seat, or a flow coefficient.",
         defaulted("kind", &Throttle::kind, "law [-]"),
         defaulted("resistance", &Throttle::resistance, "r [Pa s/m^3], >= 0; kind resistance"),
         defaulted("turns", &Throttle::turns, "open from closed [turns], > 0; kind needle"),
@@ -146,8 +166,10 @@ void bind_stream(py::module_& m) {
         defaulted("volume_between",
                   &Throttle::volume_between,
                   "liquid between throttle and shut-off [m^3], >= 0"),
-        defaulted("lowest", &Throttle::lowest, "setting [Pa s/m^3 or turns]"),
-        defaulted("highest", &Throttle::highest, "setting [Pa s/m^3 or turns]"));
+        defaulted("opening", &Throttle::opening, "as `valve` counts it [turns or share of travel]"),
+        defaulted("valve", &Throttle::valve, "of kind flow_coefficient [-]"),
+        defaulted("lowest", &Throttle::lowest, "setting [Pa s/m^3, turns or opening]"),
+        defaulted("highest", &Throttle::highest, "setting [Pa s/m^3, turns or opening]"));
     bind_struct<Shutoff>(
         m,
         "Shutoff",

@@ -20,7 +20,10 @@ void bind_steady(py::module_& m) {
         required("throttle_loss", &SteadyStream::throttle_loss, "in the throttle alone [Pa]"),
         required("reynolds_number",
                  &SteadyStream::reynolds_number,
-                 "largest generalised Reynolds number in the line [-]"));
+                 "largest generalised Reynolds number in the line [-]"),
+        required("gap_reynolds_number",
+                 &SteadyStream::gap_reynolds_number,
+                 "in the throttle's slit, NaN where not known [-]"));
     bind_result<Steady>(
         m,
         "Steady",

@@ -5,6 +5,7 @@
 #include <string_view>
 
 #include "evenfront/errors.hpp"
+#include "evenfront/valve.hpp"
 
 namespace evenfront {
 
@@ -14,12 +15,28 @@ double area(const Cylinder& cylinder) {
     return pi / 4.0 * cylinder.bore * cylinder.bore;
 }
 
+namespace {
+
+double Throttle::*setting_field(ThrottleKind kind) {
+    switch (kind) {
+        case ThrottleKind::needle:
+            return &Throttle::turns;
+        case ThrottleKind::flow_coefficient:
+            return &Throttle::opening;
+        case ThrottleKind::resistance:
+            break;
+    }
+    return &Throttle::resistance;
+}
+
+}  // namespace
+
 double setting(const Throttle& throttle) {
-    return throttle.kind == ThrottleKind::needle ? throttle.turns : throttle.resistance;
+    return throttle.*setting_field(throttle.kind);
 }
 
 Throttle with_setting(Throttle throttle, double value) {
-    (throttle.kind == ThrottleKind::needle ? throttle.turns : throttle.resistance) = value;
+    throttle.*setting_field(throttle.kind) = value;
     return throttle;
 }
 
@@ -60,6 +77,48 @@ void validate(const std::string& where, const Segment& segment) {
             "less than the segment's volume");
 }
 
+void validate(const std::string& where, const ControlValve& valve) {
+    const auto share = [&](std::string_view what, double value) {
+        require(value > 0 && value <= 1, where, what, value, "", "> 0 and <= 1");
+    };
+    share("recovery", valve.recovery);
+    share("style_modifier", valve.style_modifier);
+    not_negative(where, "full_turns", valve.full_turns, "turns");
+    if (valve.characteristic != Characteristic::table) {
+        positive(where, "rated", valve.rated, "m^2");
+        require(valve.rangeability > 1 && std::isfinite(valve.rangeability),
+                where,
+                "rangeability",
+                valve.rangeability,
+                "",
+                "> 1");
+        return;
+    }
+    const std::size_t n = valve.openings.size();
+    require(n >= 2 && valve.coefficients.size() == n,
+            where,
+            "points",
+            static_cast<double>(n),
+            "",
+            "at least 2, with as many coefficients");
+    for (std::size_t i = 0; i < n; ++i) {
+        not_negative(where, "openings", valve.openings[i], "");
+        positive(where, "coefficients", valve.coefficients[i], "m^2");
+        require(i == 0 || valve.openings[i] > valve.openings[i - 1],
+                where,
+                "openings",
+                valve.openings[i],
+                "",
+                "above the one before");
+        require(i == 0 || valve.coefficients[i] > valve.coefficients[i - 1],
+                where,
+                "coefficients",
+                valve.coefficients[i],
+                "m^2",
+                "above the one before");
+    }
+}
+
 void validate(const std::string& where, const Throttle& throttle) {
     not_negative(where, "volume_between", throttle.volume_between, "m^3");
     if (throttle.kind == ThrottleKind::resistance) {
@@ -70,6 +129,22 @@ void validate(const std::string& where, const Throttle& throttle) {
                 throttle.resistance,
                 "Pa s/m^3",
                 "> 0 where volume_between is > 0");
+        not_negative(where, "seat_bore", throttle.seat_bore, "m");
+        return;
+    }
+    if (throttle.kind == ThrottleKind::flow_coefficient) {
+        if (!throttle.valve) {
+            throw std::domain_error(where + ": valve, must be given for kind flow_coefficient");
+        }
+        validate(where + ".valve", *throttle.valve);
+        positive(where, "seat_bore", throttle.seat_bore, "m");
+        const auto [low, high] = opening_ends(*throttle.valve);
+        require(throttle.opening >= low && throttle.opening <= high,
+                where,
+                "opening",
+                throttle.opening,
+                "",
+                "within the valve's table or travel");
         return;
     }
     positive(where, "turns", throttle.turns, "turns");
@@ -135,6 +210,11 @@ void validate(const std::string& name, const Stream& stream) {
         validate(name + ".line '" + segment.name + "'", segment);
     }
     validate(name + ".throttle", stream.throttle);
+    if (stream.throttle.kind == ThrottleKind::flow_coefficient &&
+        !is_newtonian(at_temperature(stream.rheology, stream.rheology.reference_temperature))) {
+        throw std::domain_error(name +
+                                ".throttle: kind flow_coefficient, must be on a Newtonian liquid");
+    }
     validate(name + ".shutoff", stream.shutoff);
     if (stream.feed) {
         validate(name + ".feed", *stream.feed);

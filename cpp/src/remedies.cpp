@@ -7,6 +7,7 @@
 #include <limits>
 #include <optional>
 
+#include "evenfront/throttle.hpp"
 #include "parallel.hpp"
 
 namespace evenfront {
@@ -367,19 +368,17 @@ std::vector<Sensitivity> sensitivities(const Machine& machine,
                   .trial = run(),
                   .best_setting = nothing,
                   .best = {}};
-        const double here = setting(throttle);
-        // Closing e-folds of resistance: a needle's grows as turns^-3.
-        const double power = throttle.kind == ThrottleKind::needle ? -1.0 / 3.0 : 1.0;
         const Throttle written = throttle;
-        const auto along = [&](double u) {
-            throttle = with_setting(written, here * std::exp(power * u));
+        const double here = log_resistance(written);
+        const auto along = [&](double u) {  // e-folds of resistance
+            throttle = with_log_resistance(written, here + u);
             const double value = objective_value(run(), objective);
             return std::isfinite(value) ? value : 1.0;
         };
         std::uintmax_t turns = 12;
         const auto [u, least] = boost::math::tools::brent_find_minima(along, -1.5, 1.5, 12, turns);
         const bool better = least < objective_value(result.trial, objective);
-        throttle = with_setting(written, better ? here * std::exp(power * u) : here);
+        throttle = better ? with_log_resistance(written, here + u) : written;
         result.best_setting = setting(throttle);
         result.best = better ? run() : result.trial;
     });

@@ -182,7 +182,11 @@ SteadyStream describe(const Stream& stream, double mass_flow, const Eigen::Vecto
             .cylinder_pressure = pressure[0],
             .throttle_pressure = pressure[head],
             .throttle_loss = throttle.pressure(q),
-            .reynolds_number = reynolds};
+            .reynolds_number = reynolds,
+            .gap_reynolds_number = gap_reynolds_number(stream.throttle,
+                                                       at_temperature(stream.rheology, temperature),
+                                                       thermal_density(stream.liquid, temperature),
+                                                       q)};
 }
 
 std::string why_nothing_flows(const Machine& machine, double force, double left) {

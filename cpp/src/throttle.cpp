@@ -1,8 +1,12 @@
 #include "evenfront/throttle.hpp"
 
 #include <algorithm>
+#include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
+#include <limits>
 #include <numbers>
+
+#include "evenfront/errors.hpp"
 
 namespace evenfront {
 
@@ -12,8 +16,68 @@ double needle_gap(const Throttle& throttle) {
     return throttle.turns * throttle.pitch * std::sin(throttle.half_angle);
 }
 
+double gap_reynolds_number(const Throttle& throttle,
+                           const ShearLaw& law,
+                           double density,
+                           double flow) {
+    const bool needle = throttle.kind == ThrottleKind::needle;
+    if (throttle.kind == ThrottleKind::flow_coefficient || !(throttle.seat_bore > 0.0) ||
+        !(needle || is_newtonian(law))) {
+        return std::numeric_limits<double>::quiet_NaN();
+    }
+    const double per_width = std::abs(flow) / (pi * throttle.seat_bore);
+    if (is_newtonian(law)) {
+        return density * per_width / law.consistency;
+    }
+    if (per_width == 0.0) {
+        return 0.0;
+    }
+    const double gap = needle_gap(throttle);
+    return density * per_width / apparent_viscosity(law, 6.0 * per_width / (gap * gap));
+}
+
+double log_resistance(const Throttle& throttle) {
+    switch (throttle.kind) {
+        case ThrottleKind::needle:
+            return -3.0 * std::log(throttle.turns);
+        case ThrottleKind::flow_coefficient:
+            return -2.0 * std::log(flow_coefficient(throttle));
+        case ThrottleKind::resistance:
+            break;
+    }
+    return std::log(throttle.resistance);
+}
+
+Throttle with_log_resistance(Throttle throttle, double value) {
+    if (throttle.kind != ThrottleKind::flow_coefficient) {
+        const bool needle = throttle.kind == ThrottleKind::needle;
+        return with_setting(throttle, std::exp(needle ? value / -3.0 : value));
+    }
+    const auto [low, high] = opening_ends(throttle.valve.value());
+    const auto excess = [&](double opening) {
+        return value - log_resistance(with_setting(throttle, opening));
+    };
+    if (!(excess(low) < 0.0)) {
+        return with_setting(throttle, low);
+    }
+    if (!(excess(high) > 0.0)) {
+        return with_setting(throttle, high);
+    }
+    std::uintmax_t turns = 200;
+    const auto [a, b] = boost::math::tools::toms748_solve(
+        excess, low, high, boost::math::tools::eps_tolerance<double>(50), turns);
+    return with_setting(throttle, 0.5 * (a + b));
+}
+
 ThrottleFlow::ThrottleFlow(const Throttle& throttle, const ShearLaw& law, double density)
     : resistance_(throttle.resistance) {
+    if (throttle.kind == ThrottleKind::flow_coefficient) {
+        if (!is_newtonian(law)) {
+            throw std::domain_error("ThrottleFlow: a flow coefficient needs a Newtonian liquid");
+        }
+        valve_.emplace(throttle, law.consistency, density);
+        return;
+    }
     if (throttle.kind != ThrottleKind::needle) {
         return;
     }
@@ -28,6 +92,9 @@ ThrottleFlow::ThrottleFlow(const Throttle& throttle, const ShearLaw& law, double
 }
 
 Flow ThrottleFlow::operator()(double dp, double series) const {
+    if (valve_) {
+        return (*valve_)(dp, series);
+    }
     if (!slit_) {
         const double conductance = 1.0 / (resistance_ + series);
         return {dp * conductance, conductance};
@@ -56,6 +123,9 @@ Flow ThrottleFlow::operator()(double dp, double series) const {
 }
 
 double ThrottleFlow::pressure(double q) const {
+    if (valve_) {
+        return valve_->pressure(q);
+    }
     return slit_ ? slit_->pressure(q) + kinetic_ * q * std::abs(q) : resistance_ * q;
 }
 

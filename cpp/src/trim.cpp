@@ -10,6 +10,7 @@
 #include <sstream>
 #include <utility>
 
+#include "evenfront/throttle.hpp"
 #include "parallel.hpp"
 #include "trials.hpp"
 
@@ -32,26 +33,27 @@ double summed_back_pressure(const Trial& trial) {
     return trial.resin_back_pressure + trial.hardener_back_pressure;
 }
 
-// One side's setting as a coordinate that rises as the throttle closes: ln r, or -3 ln turns, the
-// logarithm of a slit's resistance. A throttle that may be wide open is counted from its shut-off.
+// One side's setting as a coordinate that rises as the throttle closes, the logarithm of its
+// resistance. A resistance that may be nothing is counted from that of the shut-off.
 class Axis {
 public:
-    Axis(const Stream& stream, bool fixed) : needle_(stream.throttle.kind == ThrottleKind::needle) {
-        const Throttle& t = stream.throttle;
+    Axis(const Stream& stream, bool fixed) : throttle_(stream.throttle) {
+        const Throttle& t = throttle_;
+        const bool resistance = t.kind == ThrottleKind::resistance;
         const double written = setting(t);
         const bool ranged = t.highest > t.lowest;
-        const double open = fixed || !ranged ? written : (needle_ ? t.highest : t.lowest);
-        const double closed = fixed || !ranged ? written : (needle_ ? t.lowest : t.highest);
-        offset_ = !needle_ && open <= 0.0 ? stream.shutoff.resistance : 0.0;
+        const double open = fixed || !ranged ? written : (resistance ? t.lowest : t.highest);
+        const double closed = fixed || !ranged ? written : (resistance ? t.highest : t.lowest);
+        offset_ = resistance && open <= 0.0 ? stream.shutoff.resistance : 0.0;
         low = coordinate(open);
         high = coordinate(closed);
     }
 
     [[nodiscard]] double coordinate(double setting) const {
-        return needle_ ? -3.0 * std::log(setting) : std::log(setting + offset_);
+        return log_resistance(with_setting(throttle_, setting + offset_));
     }
     [[nodiscard]] double setting_at(double u) const {
-        return needle_ ? std::exp(-u / 3.0) : std::max(std::exp(u) - offset_, 0.0);
+        return std::max(setting(with_log_resistance(throttle_, u)) - offset_, 0.0);
     }
     [[nodiscard]] bool fixed() const { return !(high > low); }
 
@@ -59,7 +61,7 @@ public:
     double high = 0.0;
 
 private:
-    bool needle_;
+    Throttle throttle_;
     double offset_ = 0.0;
 };
 

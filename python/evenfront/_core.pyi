@@ -12,7 +12,9 @@ __all__: list[str] = [
     "Answer",
     "Assumption",
     "BetweenShots",
+    "Characteristic",
     "Composition",
+    "ControlValve",
     "Cross",
     "Cylinder",
     "Drive",
@@ -73,6 +75,7 @@ __all__: list[str] = [
     "blocked_pressure",
     "bore_ratio",
     "change_over_time",
+    "choking_drop",
     "compressibility",
     "compression",
     "counts_of_travel",
@@ -89,10 +92,12 @@ __all__: list[str] = [
     "filled_viscosity",
     "filler_fraction",
     "film_left",
+    "flow_coefficient",
     "foam_fill",
     "force_for_flow",
     "force_for_rating",
     "free_gas_of_modulus",
+    "gap_reynolds_number",
     "gas_constant",
     "gas_expansion",
     "gas_left",
@@ -114,6 +119,7 @@ __all__: list[str] = [
     "least_shot",
     "line_loss",
     "liquid_per_volume",
+    "log_resistance",
     "longest_pause",
     "measure",
     "measure_trial",
@@ -135,6 +141,7 @@ __all__: list[str] = [
     "residence_time",
     "resin_leak_error",
     "retract_speed",
+    "reynolds_factor",
     "reynolds_number",
     "sensitivities",
     "setting",
@@ -164,11 +171,13 @@ __all__: list[str] = [
     "unrated",
     "vacuum_for_gas",
     "validate",
+    "valve_reynolds_number",
     "vogel_from_wlf",
     "volume_factor",
     "volume_ratio",
     "wall_modulus",
     "weight_ratio",
+    "with_log_resistance",
     "with_setting",
 ]
 
@@ -623,8 +632,16 @@ class SlitFlow:
 class ThrottleKind(enum.Enum):
     """Law of a throttle."""
 
+    flow_coefficient = 2
     needle = 1
     resistance = 0
+
+class Characteristic(enum.Enum):
+    """How a valve's flow coefficient goes with its opening."""
+
+    equal_percentage = 1
+    linear = 2
+    table = 0
 
 class BetweenShots(enum.Enum):
     """What the drive does while the shut-offs are shut."""
@@ -778,8 +795,80 @@ class Cylinder:
     def temperature(self) -> float:
         """of the liquid in it [K], > 0"""
 
+class ControlValve:
+    """A maker's flow coefficient against opening, and two factors."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> ControlValve: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> ControlValve: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __init__(
+        self,
+        *,
+        characteristic: Characteristic | str = Characteristic.table,
+        openings: collections.abc.Sequence[float] = [],
+        coefficients: collections.abc.Sequence[float] = [],
+        rated: float = 0.0,
+        rangeability: float = 50.0,
+        full_turns: float = 0.0,
+        recovery: float = 0.9,
+        style_modifier: float = 0.46,
+    ) -> None:
+        """A maker's flow coefficient against opening, and two factors.
+
+        Parameters
+        ----------
+        characteristic
+            by table or formula [-]
+        openings
+            rising; table [turns or share of travel]
+        coefficients
+            A_v there, rising; table [m^2]
+        rated
+            A_v fully open; by formula [m^2], > 0
+        rangeability
+            largest over smallest A_v [-], > 1
+        full_turns
+            of the travel [turns]; 0: shares
+        recovery
+            FL [-], 0 < FL <= 1
+        style_modifier
+            Fd [-], 0 < Fd <= 1
+        """
+    def __replace__(self, **kwargs: typing.Any) -> ControlValve:
+        """For copy.replace."""
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    def replace(self, **kwargs: typing.Any) -> ControlValve:
+        """The same with some fields changed, by keyword."""
+    @property
+    def characteristic(self) -> Characteristic:
+        """by table or formula [-]"""
+    @property
+    def coefficients(self) -> tuple[float, ...]:
+        """A_v there, rising; table [m^2]"""
+    @property
+    def full_turns(self) -> float:
+        """of the travel [turns]; 0: shares"""
+    @property
+    def openings(self) -> tuple[float, ...]:
+        """rising; table [turns or share of travel]"""
+    @property
+    def rangeability(self) -> float:
+        """largest over smallest A_v [-], > 1"""
+    @property
+    def rated(self) -> float:
+        """A_v fully open; by formula [m^2], > 0"""
+    @property
+    def recovery(self) -> float:
+        """FL [-], 0 < FL <= 1"""
+    @property
+    def style_modifier(self) -> float:
+        """Fd [-], 0 < Fd <= 1"""
+
 class Throttle:
-    """Adjustable throttle: dp = r Q, or a needle in its seat."""
+    """Adjustable throttle: dp = r Q, a needle in its seat, or a flow coefficient."""
 
     __hash__: typing.ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> Throttle: ...
@@ -799,10 +888,12 @@ class Throttle:
         discharge_coefficient: float = 0.7,
         before_shutoff: bool = True,
         volume_between: float = 0.0,
+        opening: float = 0.0,
+        valve: ControlValve | None = None,
         lowest: float = 0.0,
         highest: float = 0.0,
     ) -> None:
-        """Adjustable throttle: dp = r Q, or a needle in its seat.
+        """Adjustable throttle: dp = r Q, a needle in its seat, or a flow coefficient.
 
         Parameters
         ----------
@@ -826,10 +917,14 @@ class Throttle:
             false: between shut-off and mixing point [-]
         volume_between
             liquid between throttle and shut-off [m^3], >= 0
+        opening
+            as `valve` counts it [turns or share of travel]
+        valve
+            of kind flow_coefficient [-]
         lowest
-            setting [Pa s/m^3 or turns]
+            setting [Pa s/m^3, turns or opening]
         highest
-            setting [Pa s/m^3 or turns]
+            setting [Pa s/m^3, turns or opening]
         """
     def __replace__(self, **kwargs: typing.Any) -> Throttle:
         """For copy.replace."""
@@ -848,7 +943,7 @@ class Throttle:
         """of the cone [rad], 0 ... pi/2"""
     @property
     def highest(self) -> float:
-        """setting [Pa s/m^3 or turns]"""
+        """setting [Pa s/m^3, turns or opening]"""
     @property
     def kind(self) -> ThrottleKind:
         """law [-]"""
@@ -857,7 +952,10 @@ class Throttle:
         """length of the slit [m], > 0"""
     @property
     def lowest(self) -> float:
-        """setting [Pa s/m^3 or turns]"""
+        """setting [Pa s/m^3, turns or opening]"""
+    @property
+    def opening(self) -> float:
+        """as `valve` counts it [turns or share of travel]"""
     @property
     def pitch(self) -> float:
         """lift per turn [m], > 0"""
@@ -870,6 +968,9 @@ class Throttle:
     @property
     def turns(self) -> float:
         """open from closed [turns], > 0; kind needle"""
+    @property
+    def valve(self) -> ControlValve | None:
+        """of kind flow_coefficient [-]"""
     @property
     def volume_between(self) -> float:
         """liquid between throttle and shut-off [m^3], >= 0"""
@@ -1556,6 +1657,9 @@ class SteadyStream:
     @property
     def flow(self) -> float:
         """liquid volume flow delivered [m^3/s]"""
+    @property
+    def gap_reynolds_number(self) -> float:
+        """in the throttle's slit, NaN where not known [-]"""
     @property
     def mass_flow(self) -> float:
         """delivered [kg/s]"""
@@ -2635,6 +2739,33 @@ def change_over_time(
     """
 
 @typing.overload
+def choking_drop(valve: ControlValve, inlet: float, vapour: float, critical: float) -> float: ...
+@typing.overload
+def choking_drop(
+    valve: ControlValve,
+    inlet: numpy.typing.ArrayLike,
+    vapour: numpy.typing.ArrayLike,
+    critical: numpy.typing.ArrayLike,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Largest pressure drop that still drives more turbulent flow.
+
+    Parameters
+    ----------
+    valve
+        its recovery factor is used [-]
+    inlet
+        absolute [Pa], > 0
+    vapour
+        pressure of the liquid, absolute [Pa]
+    critical
+        pressure of the liquid, absolute [Pa], > 0
+
+    Returns
+    -------
+    pressure drop [Pa]
+    """
+
+@typing.overload
 def compressibility(liquid: Liquid, pressure: float) -> float: ...
 @typing.overload
 def compressibility(
@@ -3020,6 +3151,24 @@ def film_left(capillary: numpy.typing.ArrayLike) -> numpy.typing.NDArray[numpy.f
     share [-], at most 0.64
     """
 
+def flow_coefficient(throttle: Throttle) -> float:
+    """Flow coefficient at the setting.
+
+    Parameters
+    ----------
+    throttle
+        of kind flow_coefficient [-]
+
+    Returns
+    -------
+    A_v [m^2], Q = A_v sqrt(dp/rho)
+
+    Raises
+    ------
+    ValueError
+        for an opening outside the valve's table or travel
+    """
+
 @typing.overload
 def foam_fill(free_gas: float, vacuum_abs: float) -> float: ...
 @typing.overload
@@ -3095,6 +3244,25 @@ def free_gas_of_modulus(
     Returns
     -------
     free gas fraction [-]
+    """
+
+def gap_reynolds_number(throttle: Throttle, law: ShearLaw, density: float, flow: float) -> float:
+    """Reynolds number of a throttle's slit.
+
+    Parameters
+    ----------
+    throttle
+        at its setting [-]
+    law
+        of the liquid there [-]
+    density
+        there [kg/m^3], > 0
+    flow
+        [m^3/s]
+
+    Returns
+    -------
+    rho Q/(pi d eta) [-]; NaN where it is not known
     """
 
 @typing.overload
@@ -3500,6 +3668,19 @@ def liquid_per_volume(
     Returns
     -------
     rho(p, T)/rho_ref [-]
+    """
+
+def log_resistance(throttle: Throttle) -> float:
+    """Setting as a logarithm of resistance.
+
+    Parameters
+    ----------
+    throttle
+        at its setting [-]
+
+    Returns
+    -------
+    ln r, -3 ln turns or -2 ln A_v [-], rising as it closes
     """
 
 @typing.overload
@@ -3938,6 +4119,26 @@ def retract_speed(
     Returns
     -------
     speed [m/s]
+    """
+
+@typing.overload
+def reynolds_factor(throttle: Throttle, reynolds_number: float) -> float: ...
+@typing.overload
+def reynolds_factor(
+    throttle: Throttle, reynolds_number: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Share of the turbulent flow coefficient left at a Reynolds number.
+
+    Parameters
+    ----------
+    throttle
+        of kind flow_coefficient [-]
+    reynolds_number
+        Re_v [-], >= 0
+
+    Returns
+    -------
+    F_R [-], 0 to 1
     """
 
 @typing.overload
@@ -4617,6 +4818,28 @@ def validate(machine: Machine) -> None:
         naming the first field that cannot be, its value and the rule
     """
 
+@typing.overload
+def valve_reynolds_number(throttle: Throttle, flow: float, kinematic_viscosity: float) -> float: ...
+@typing.overload
+def valve_reynolds_number(
+    throttle: Throttle, flow: numpy.typing.ArrayLike, kinematic_viscosity: numpy.typing.ArrayLike
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Reynolds number of a valve by its flow coefficient.
+
+    Parameters
+    ----------
+    throttle
+        of kind flow_coefficient [-]
+    flow
+        [m^3/s], >= 0
+    kinematic_viscosity
+        [m^2/s], > 0
+
+    Returns
+    -------
+    Re_v [-]
+    """
+
 def vogel_from_wlf(c1: float, c2: float, reference: float) -> Vogel:
     """Vogel law that equals log10 a_T = -C1 (T - T_r)/(C2 + T - T_r).
 
@@ -4737,6 +4960,21 @@ def weight_ratio(
     Returns
     -------
     hardener per resin by weight [-]
+    """
+
+def with_log_resistance(throttle: Throttle, value: float) -> Throttle:
+    """The same throttle at another logarithm of resistance.
+
+    Parameters
+    ----------
+    throttle
+        the throttle [-]
+    value
+        as `log_resistance` counts it [-]
+
+    Returns
+    -------
+    throttle; a valve stops at the ends of its table or travel [-]
     """
 
 def with_setting(throttle: Throttle, value: float) -> Throttle:

@@ -245,6 +245,13 @@ def _build_rheology(values: Values) -> Any:
     return _core.Rheology(**{**values, **nested})
 
 
+def _build_throttle(values: Values) -> Any:
+    from evenfront import _core
+
+    nested = {"valve": _core.ControlValve(**values["valve"])} if "valve" in values else {}
+    return _core.Throttle(**{**values, **nested})
+
+
 def _build_stream(values: Values) -> Any:
     from evenfront import _core
 
@@ -253,7 +260,7 @@ def _build_stream(values: Values) -> Any:
         rheology=_build_rheology(values["rheology"]),
         cylinder=_core.Cylinder(**values["cylinder"]),
         line=[_core.Segment(**piece) for piece in values["line"]],
-        throttle=_core.Throttle(**values["throttle"]),
+        throttle=_build_throttle(values["throttle"]),
         shutoff=_core.Shutoff(**values["shutoff"]),
     )
 

@@ -24,7 +24,7 @@ from evenfront import prove_cli, setup_cli
 from evenfront.case import CaseError, load_case
 from evenfront.run import BAR, ML
 from evenfront.schema import json_schema
-from evenfront.trimming import RESISTANCE
+from evenfront.trimming import setting_unit
 from evenfront.units import UnitError
 
 if TYPE_CHECKING:
@@ -164,9 +164,9 @@ def trial_dict(result: TrimResult, trial: Any) -> dict[str, Any]:
     machine, settings = result.before.machine, trial.settings
     row: dict[str, Any] = {}
     for name in ("resin", "hardener"):
-        needle = getattr(machine, name).throttle.kind.name == "needle"
-        unit, scale = ("turns", 1.0) if needle else ("bar_s_per_mL", RESISTANCE)
-        row[f"{name}_setting_{unit}"] = getattr(settings, name) / scale
+        unit, scale = setting_unit(getattr(machine, name).throttle)
+        key = {"bar*s/mL": "bar_s_per_mL", "%": "percent"}.get(unit, unit)
+        row[f"{name}_setting_{key}"] = getattr(settings, name) / scale
     return row | {
         "resin_back_pressure_bar": trial.resin_back_pressure / BAR,
         "hardener_back_pressure_bar": trial.hardener_back_pressure / BAR,

@@ -161,8 +161,6 @@ def _explain(place: _Place, steps: Steps, item: Any) -> tuple[Steps, str]:
     if kind.startswith("union_tag"):
         tag = context["discriminator"].strip("'")
         found = context.get("tag")
-        if found in LATER_TAGS.get(str(steps[-1]), ()):
-            return (*steps, tag), f'"{found}" is not available yet'
         words = [word for t in place.siblings for word in get_args(t.model_fields[tag].annotation)]
         start = "is missing: one of" if found is None else "must be one of"
         return (*steps, tag), f"{start} " + ", ".join(f'"{word}"' for word in words)
@@ -173,12 +171,6 @@ def _explain(place: _Place, steps: Steps, item: Any) -> tuple[Steps, str]:
     if kind == "too_short":
         return steps, f"must not be empty, {_example(place.key)}"
     return steps, str(item["msg"])
-
-
-LATER_TAGS = {
-    "throttle": frozenset({"flow_coefficient"}),
-}
-"""Kinds of throttle the format knows but that are not available yet."""
 
 
 def _example(key: FieldInfo | None) -> str:

@@ -23,7 +23,7 @@ from markupsafe import Markup
 from evenfront import _core
 from evenfront import units as u
 from evenfront.run import BAR, ML, Run
-from evenfront.trimming import ENOUGH, Answer, TrimResult
+from evenfront.trimming import ENOUGH, Answer, Side, TrimResult, setting_unit
 
 if TYPE_CHECKING:
     from evenfront.case import Case
@@ -964,7 +964,7 @@ def _todo_blocks(result: TrimResult) -> Iterator[Block]:
             f"Gauges (band) for {_trim_name(answer)}, closed, then flowing at cylinder and head:"
         )
         yield _gauge_table(answer)
-        yield " ".join(filter(None, (_turn(result), _restore(answer), _RETRIM)))
+        yield " ".join(filter(None, (_turn(result), _backlash(result), _restore(answer), _RETRIM)))
     elif answer.feasible:
         yield f"No throttle setting is worth what it costs. {_RETRIM}"
 
@@ -1004,9 +1004,9 @@ def _reading(values: Sequence[float], unit: str) -> str:
     return value if low == high else f"{value} ({low}-{high})"
 
 
-def _swept(result: TrimResult) -> tuple[str, str]:
+def _swept(result: TrimResult) -> tuple[Side, str]:
     """Name and label of the stream whose throttle the curve sweeps."""
-    name = "resin" if result.core.curve_sweeps_resin else "hardener"
+    name: Side = "resin" if result.core.curve_sweeps_resin else "hardener"
     return name, _plain(result.case.labels[name == "hardener"])
 
 
@@ -1020,11 +1020,10 @@ def _turn(result: TrimResult) -> str:
     edge = answer.core.band_closed
     throttle = getattr(answer.machine, name).throttle
     setting = getattr(edge.settings, name)
-    # A needle's resistance goes with turns^-3.
-    needle = throttle.kind == _core.ThrottleKind.needle
-    further = setting * (1.15 ** (-1.0 / 3.0) if needle else 1.15)
+    here = _core.log_resistance(_core.with_setting(throttle, setting))
+    further = _core.setting(_core.with_log_resistance(throttle, here + math.log(1.15)))
     gauge = f"{_pressure(getattr(edge, f'{name}_head'))} at the {label} head, flowing"
-    if not throttle.lowest <= further <= throttle.highest:
+    if not throttle.lowest <= further <= throttle.highest or further == setting:
         return f"Up to the end of the throttle's range, {gauge}, it does no harm."
     (beyond,) = _core.try_settings(
         before.machine,
@@ -1038,6 +1037,24 @@ def _turn(result: TrimResult) -> str:
         return f"Not beyond {gauge}: {_plain(beyond.refused)}."
     lean = beyond.outlet.missing - edge.outlet.missing > beyond.outlet.surplus - edge.outlet.surplus
     return f"Beyond {gauge}, it turns: {'hardener lags' if lean else 'hardener runs ahead'}."
+
+
+def _backlash(result: TrimResult) -> str:
+    """Say how far the swept throttle's setting is uncertain, and whether the answer bears it."""
+    answer = result.answer
+    name, label = _swept(result)
+    band = answer.backlash_band(name)
+    if band is None:
+        return ""
+    unit, scale = setting_unit(getattr(answer.machine, name).throttle)
+    low, high = (u.digits(value / scale) for value in band)
+    text = f"With its backlash the {label} throttle stands anywhere from {low} to {high} {unit}"
+    edges = [
+        getattr(trial.settings, name) for trial in (answer.core.band_open, answer.core.band_closed)
+    ]
+    if band[0] < min(edges) or band[1] > max(edges):
+        return f"{text}, wider than the answer bears: set it by the gauge, always closing."
+    return f"{text}: the answer bears that."
 
 
 def _restore(answer: Answer) -> str:

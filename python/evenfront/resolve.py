@@ -17,8 +17,10 @@ from evenfront import units as u
 from evenfront.schema import (
     CaseFile,
     CrossLaw,
+    FlowCoefficientThrottle,
     HerschelBulkley,
     NeedleThrottle,
+    Newtonian,
     PowerLaw,
     ResistanceThrottle,
     Segment,
@@ -59,6 +61,7 @@ class Resolved:
     target: Values
     numerics: Values
     trim: TrimLimits
+    backlash: dict[str, float]
     assumptions: tuple[str, ...]
     warnings: tuple[str, ...]
 
@@ -74,7 +77,7 @@ def resolve(file: CaseFile) -> tuple[Resolved | None, list[tuple[str, str]]]:
     """Numbers of a case, or None and its problems as pairs of key path and rule."""
     notes = _Notes([], [], [])
     streams = {name: _stream(name, getattr(file, name), notes) for name in ("resin", "hardener")}
-    ratio = _ratio(file, notes)
+    ratio = _ratio(file, streams, notes)
     machine = {
         **streams,
         "shaft": _pick(file.shaft, "stroke position mass friction viscous_friction"),
@@ -103,6 +106,7 @@ def resolve(file: CaseFile) -> tuple[Resolved | None, list[tuple[str, str]]]:
             target=target,
             numerics={"rtol": file.numerics.rtol},
             trim=trim,
+            backlash=_backlash(file),
             assumptions=tuple(notes.assumptions),
             warnings=tuple(notes.warnings),
         ),
@@ -135,12 +139,15 @@ def _stream(name: str, stream: Stream, notes: _Notes) -> Values:
         notes.warnings.append(
             f"{name}.feed is checked but not used: refill steps are not available yet."
         )
+    density, thicker = _filled(name, stream, notes)
+    rheology = _rheology(name, stream, notes)
+    rheology["consistency"] *= thicker
     return {
-        "liquid": _liquid(name, stream, notes),
-        "rheology": _rheology(name, stream, notes),
+        "liquid": _liquid(name, stream, density, notes),
+        "rheology": rheology,
         "cylinder": _with_rating(cylinder, metering.rating),
         "line": _line(name, stream.line, cylinder["temperature"], notes),
-        "throttle": _throttle(name, stream.throttle, notes),
+        "throttle": _throttle(name, stream, notes),
         "shutoff": {
             **_pick(stream.shutoff, "resistance open_time delay close_delay exponent"),
             "close_time": _or(stream.shutoff.close_time, stream.shutoff.open_time),
@@ -178,7 +185,39 @@ def _temperatures(stream: Stream) -> set[float]:
     return {metering, *(_or(piece.temperature, metering) for piece in stream.line)}
 
 
-def _liquid(name: str, stream: Stream, notes: _Notes) -> Values:
+def _filled(name: str, stream: Stream, notes: _Notes) -> tuple[float, float]:
+    """Density [kg/m^3], and viscosity over that without filler [-] (Krieger and Dougherty)."""
+    filler = stream.filler
+    if filler is None:
+        return stream.density, 1.0
+    from evenfront import _core
+
+    fraction = filler.volume_fraction
+    if fraction is None:
+        weight = float(filler.weight_fraction or 0.0)
+        fraction = _core.filler_fraction(weight, filler.density, stream.density)
+    if not fraction < filler.max_packing:
+        key = "weight_fraction" if filler.volume_fraction is None else "volume_fraction"
+        notes.problems.append(
+            (
+                f"{name}.filler.{key}",
+                f"is {u.digits(100 * fraction)} % by volume, must be below max_packing, "
+                f"{u.digits(100 * filler.max_packing)} %",
+            )
+        )
+        return stream.density, 1.0
+    density = (1.0 - fraction) * stream.density + fraction * filler.density
+    thicker = _core.filled_viscosity(fraction, filler.max_packing, filler.intrinsic_viscosity)
+    notes.assumptions.append(
+        f"{name}.filler: {u.digits(100 * fraction)} % by volume makes "
+        f"{u.show(density, u.DENSITY)} and {u.digits(thicker)} times the viscosity at every shear "
+        "rate; yield_stress, bulk_modulus and thermal_expansion are taken as those of the filled "
+        "liquid."
+    )
+    return density, thicker
+
+
+def _liquid(name: str, stream: Stream, density: float, notes: _Notes) -> Values:
     bulk_modulus = stream.bulk_modulus
     if bulk_modulus is None:
         bulk_modulus = _class_value(f"{name}.bulk_modulus", stream, "bulk_modulus", notes)
@@ -195,7 +234,8 @@ def _liquid(name: str, stream: Stream, notes: _Notes) -> Values:
             f"{name}.free_gas = 1 ppm: the least that is computed; real liquids hold more."
         )
     return {
-        **_pick(stream, "density reference_temperature gas_exponent"),
+        "density": density,
+        **_pick(stream, "reference_temperature gas_exponent"),
         "bulk_modulus": bulk_modulus,
         "thermal_expansion": expansion,
         "free_gas": max(stream.free_gas, LEAST_FREE_GAS),
@@ -301,8 +341,23 @@ def _line(name: str, pieces: list[Segment], temperature: float, notes: _Notes) -
     return values
 
 
-def _throttle(name: str, throttle: ResistanceThrottle | NeedleThrottle, notes: _Notes) -> Values:
-    values = {
+GAP_OVER_FILLER = 5.0
+"""Least gap of a needle over the filler's top size [-]: common practice, no source."""
+
+
+def _backlash(file: CaseFile) -> dict[str, float]:
+    """Lost motion of each throttle's stem, in the unit of its setting; only where given."""
+    found = {}
+    for name in ("resin", "hardener"):
+        lost = getattr(getattr(file, name).throttle, "backlash", None)
+        if lost is not None:
+            found[name] = lost.value if isinstance(lost, Amount) else lost
+    return found
+
+
+def _throttle(name: str, stream: Stream, notes: _Notes) -> Values:
+    throttle = stream.throttle
+    values: Values = {
         "kind": throttle.kind,
         "before_shutoff": throttle.position == "before",
         "volume_between": throttle.volume_between,
@@ -311,6 +366,15 @@ def _throttle(name: str, throttle: ResistanceThrottle | NeedleThrottle, notes: _
         kind, setting = u.RESISTANCE, throttle.resistance
         default = (setting, setting * RANGE_SPAN)
         values["resistance"] = setting
+        if throttle.seat_bore is not None:
+            values["seat_bore"] = throttle.seat_bore
+        elif isinstance(stream.viscosity, Newtonian):
+            notes.assumptions.append(
+                f"{name}.throttle: a loss in proportion to flow, which holds below a Reynolds "
+                "number of about 20 in the gap; not checked, that needs throttle.seat_bore."
+            )
+    elif isinstance(throttle, FlowCoefficientThrottle):
+        return {**values, **_valve(name, throttle, notes)}
     else:
         kind, setting = u.TURNS, throttle.turns
         # A slit's resistance goes with the gap to the power -3: the same span of resistance.
@@ -318,6 +382,7 @@ def _throttle(name: str, throttle: ResistanceThrottle | NeedleThrottle, notes: _
         values |= _pick(
             throttle, "turns pitch half_angle seat_bore land_length discharge_coefficient"
         )
+        _check_gap(name, stream, throttle, notes)
     lowest, highest = throttle.range or default
     if throttle.range is None:
         low, high = (u.show(end, kind).split(" (")[0] for end in default)
@@ -326,6 +391,66 @@ def _throttle(name: str, throttle: ResistanceThrottle | NeedleThrottle, notes: _
             "2,000 times its resistance."
         )
     return {**values, "lowest": lowest, "highest": highest}
+
+
+def _check_gap(name: str, stream: Stream, needle: NeedleThrottle, notes: _Notes) -> None:
+    """Warn of a gap that filler particles would block, at the case's setting and in its range."""
+    if stream.filler_top_size is None:
+        return
+    least = GAP_OVER_FILLER * stream.filler_top_size
+    per_turn = needle.pitch * math.sin(needle.half_angle)
+    lowest = min(needle.range or (needle.turns,))
+    if lowest * per_turn < least:
+        notes.warnings.append(
+            f"{name}.throttle: at {u.show(lowest, u.TURNS)} the needle's gap is "
+            f"{u.show(lowest * per_turn, u.LENGTH)}, below five times the filler's top size, "
+            f"{u.show(least, u.LENGTH)}: it may block; stay above "
+            f"{u.show(least / per_turn, u.TURNS)}."
+        )
+
+
+def _valve(name: str, throttle: FlowCoefficientThrottle, notes: _Notes) -> Values:
+    """Give the core's fields of a throttle known by its flow coefficient."""
+    unit = u.CV if throttle.kv is None else u.KV
+    kind = throttle.opening.kind
+    valve: Values = {"recovery": throttle.FL, "style_modifier": throttle.Fd}
+    given = throttle.kv if throttle.kv is not None else throttle.cv
+    if isinstance(given, tuple):
+        openings = [opening.value for opening, _ in given]
+        valve |= {"openings": openings, "coefficients": [unit * number for _, number in given]}
+        ends = (openings[0], openings[-1])
+        full_turns = ends[1] if kind is u.TURNS else 0.0
+    else:
+        assert given is not None
+        full_turns = throttle.full_turns or 0.0
+        valve |= {
+            "characteristic": throttle.characteristic,
+            "rated": unit * given,
+            "rangeability": throttle.rangeability,
+        }
+        ends = (0.0, full_turns or 1.0)
+    for key in ("FL", "Fd"):
+        if key not in throttle.model_fields_set:
+            notes.assumptions.append(
+                f"{name}.throttle.{key} = {getattr(throttle, key):g}: assumed, of a globe valve; "
+                "the maker states it."
+            )
+    if throttle.range is None:
+        lowest, highest = ends[0], throttle.opening.value
+        low, high = (u.show(end, kind) for end in (lowest, highest))
+        notes.assumptions.append(
+            f"{name}.throttle.range = {low} to {high}: assumed, from the least opening whose "
+            "coefficient is known to the case's setting."
+        )
+    else:
+        lowest, highest = (min(max(end.value, ends[0]), ends[1]) for end in throttle.range)
+    return {
+        "seat_bore": throttle.seat_bore,
+        "opening": min(max(throttle.opening.value, ends[0]), ends[1]),
+        "valve": {**valve, "full_turns": full_turns},
+        "lowest": lowest,
+        "highest": highest,
+    }
 
 
 # --- mixer, ratio, sequence ------------------------------------------------------------------
@@ -359,18 +484,19 @@ def _mixer(file: CaseFile, streams: Values, ratio: float, notes: _Notes) -> Valu
     return _with_rating(values, mixer.rating)
 
 
-def _ratio(file: CaseFile, notes: _Notes) -> float:
+def _ratio(file: CaseFile, streams: Values, notes: _Notes) -> float:
     """Hardener per resin by liquid volume: by weight times rho_resin/rho_hardener."""
     if file.ratio.hardener_per_resin is not None:
         return file.ratio.hardener_per_resin
-    ratio = float(file.ratio.by_weight or 0.0) * file.resin.density / file.hardener.density
+    resin, hardener = (streams[name]["liquid"]["density"] for name in ("resin", "hardener"))
+    ratio = float(file.ratio.by_weight or 0.0) * resin / hardener
     if file.resin.reference_temperature != file.hardener.reference_temperature:
         notes.warnings.append(
             "ratio.by_weight was turned into volume with densities at two reference temperatures, "
             f"{u.show(file.resin.reference_temperature, u.TEMPERATURE)} and "
             f"{u.show(file.hardener.reference_temperature, u.TEMPERATURE)}."
         )
-    return ratio
+    return float(ratio)
 
 
 def _sequence(file: CaseFile, notes: _Notes) -> Values:

@@ -265,10 +265,26 @@ def _finite(value: float) -> float | None:
     return float(value) if math.isfinite(value) else None
 
 
+GAP_LIMIT = 20.0
+"""Reynolds number of a throttle's gap up to which its loss is proportional to flow [-]."""
+
+
 def _validity(run: Run) -> list[str]:
     """Sentences for flows outside the laws they were computed with."""
     warnings = []
-    for label, stream in zip(run.case.labels, (run.steady.resin, run.steady.hardener), strict=True):
+    for label, side, stream in zip(
+        run.case.labels,
+        (run.machine.resin, run.machine.hardener),
+        (run.steady.resin, run.steady.hardener),
+        strict=True,
+    ):
+        resistance = side.throttle.kind == _core.ThrottleKind.resistance
+        if resistance and stream.gap_reynolds_number > GAP_LIMIT:
+            warnings.append(
+                f"{label}: the Reynolds number in the throttle's gap reaches "
+                f"{stream.gap_reynolds_number:.0f}, above the {GAP_LIMIT:.0f} up to which its loss "
+                "is proportional to flow: describe it as a needle or by its flow coefficient"
+            )
         if stream.reynolds_number > _core.laminar_limit:
             warnings.append(
                 f"{label}: the generalised Reynolds number reaches {stream.reynolds_number:.0f} in "

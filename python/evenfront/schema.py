@@ -21,6 +21,7 @@ from evenfront.values import (
     Choice,
     NothingYet,
     Number,
+    OneOf,
     Points,
     Quantity,
     StartText,
@@ -320,8 +321,6 @@ class Segment(Table):
 
 
 class _ThrottleTable(Table):
-    later: ClassVar[frozenset[str]] = frozenset({"opening", "kv", "cv", "FL", "Fd"})
-
     position: Annotated[str, Choice("before", "after")] = key(
         "Before or after the shut-off.", "before"
     )
@@ -351,6 +350,11 @@ class ResistanceThrottle(_ThrottleTable):
             why='; for a line without a throttle write a small one, "0.001 bar*s/mL"',
         ),
     ] = key("Pressure loss per flow.")
+    seat_bore: Annotated[float | None, Quantity(u.LENGTH, above="0 mm")] = key(
+        "Diameter of the seat, to check that the loss stays proportional to flow.",
+        None,
+        examples=["3 mm"],
+    )
     range: tuple[FlowResistance, FlowResistance] | None = key(
         "Lowest and highest setting a trim may choose; default from the case's setting to 2,000 "
         "times it.",
@@ -384,6 +388,9 @@ class NeedleThrottle(_ThrottleTable):
     discharge_coefficient: Annotated[float, Number(above=0, at_most=1)] = key(
         "Discharge coefficient of the kinetic loss.", 0.7
     )
+    backlash: Annotated[float | None, Quantity(u.TURNS, above="0 turns")] = key(
+        "Lost motion of the stem: how far a setting is uncertain.", None, examples=["0.125 turns"]
+    )
     range: tuple[_Turns, _Turns] | None = key(
         "Lowest and highest setting a trim may choose; default from the case's turns down to "
         "1/2000^(1/3) of them, which is 2,000 times the slit's resistance.",
@@ -404,6 +411,109 @@ class NeedleThrottle(_ThrottleTable):
                 "of seat_bore and no slit",
                 *(("range", 1) if self.range else ("turns",)),
             )
+        return self
+
+
+_OPENING = Quantity(u.FRACTION, u.TURNS, at_least="0 %")
+_Opening = Annotated[Amount, _OPENING]
+_COEFFICIENT = OneOf(Number(above=0), Points(_OPENING, Number(above=0)))
+_Coefficient = Annotated[float | tuple[tuple[Amount, float], ...] | None, _COEFFICIENT]
+
+
+class FlowCoefficientThrottle(_ThrottleTable):
+    """Throttle known by its maker's flow coefficient, for Newtonian liquids."""
+
+    kind: Literal["flow_coefficient"] = key("Kind of throttle.")
+    opening: _Opening = key(
+        "Setting, as a share of the full travel or in turns.", examples=["40 %", "2 turns"]
+    )
+    kv: _Coefficient = key(
+        "Kv (m3/h of water at 1 bar): pairs of opening and Kv, or that of the valve fully open "
+        "with a characteristic. Give this or cv.",
+        None,
+        examples=[[["20 %", 0.004], ["60 %", 0.012], ["100 %", 0.04]]],
+    )
+    cv: _Coefficient = key("The same as Cv (US gallons a minute at 1 psi).", None, examples=[0.05])
+    characteristic: Annotated[str | None, Choice("equal_percentage", "linear")] = key(
+        "How the coefficient goes with the opening, where kv or cv is one number.",
+        None,
+        examples=["equal_percentage"],
+    )
+    rangeability: Annotated[float, Number(above=1)] = key(
+        "Largest over smallest coefficient of the characteristic.", 50.0
+    )
+    full_turns: Annotated[float | None, Quantity(u.TURNS, above="0 turns")] = key(
+        "Turns of the full travel, where a characteristic has an opening in turns.",
+        None,
+        examples=["8 turns"],
+    )
+    FL: Annotated[float, Number(above=0, at_most=1)] = key("Pressure recovery factor.", 0.9)
+    Fd: Annotated[float, Number(above=0, at_most=1)] = key("Valve style modifier.", 0.46)
+    seat_bore: Length = key("Nominal bore of the valve.", examples=["15 mm"])
+    backlash: Annotated[Amount | None, Quantity(u.FRACTION, u.TURNS, above="0 %")] = key(
+        "Lost motion of the stem: how far a setting is uncertain.", None, examples=["2 %"]
+    )
+    range: tuple[_Opening, _Opening] | None = key(
+        "Lowest and highest opening a trim may choose; default from the least known to the case's.",
+        None,
+        examples=[["20 %", "100 %"]],
+    )
+
+    @property
+    def points(self) -> tuple[tuple[Amount, float], ...] | None:
+        """Pairs of opening and coefficient, None for a characteristic."""
+        given = self.kv if self.kv is not None else self.cv
+        return given if isinstance(given, tuple) else None
+
+    @model_validator(mode="after")
+    def _coefficient(self) -> FlowCoefficientThrottle:
+        if (self.kv is None) == (self.cv is None):
+            raise refused("give either kv or cv", "kv")
+        name = "cv" if self.kv is None else "kv"
+        if self.points is None:
+            if self.characteristic is None:
+                raise refused(f"is missing: one {name} needs it", "characteristic")
+            if self.opening.kind is u.TURNS and self.full_turns is None:
+                raise refused("is missing: an opening in turns needs it", "full_turns")
+            if self.opening.kind is not u.TURNS and self.full_turns is not None:
+                raise refused("applies only to an opening in turns", "full_turns")
+            return self
+        if self.characteristic is not None:
+            raise refused(f"applies only to one {name}, not to pairs", "characteristic")
+        if self.full_turns is not None:
+            raise refused(f"applies only to one {name}, not to pairs", "full_turns")
+        for i, (first, second) in enumerate(itertools.pairwise(self.points), 1):
+            if not second[0].value > first[0].value:
+                raise refused("openings must rise from pair to pair", name, i, 0)
+            if not second[1] > first[1]:
+                raise refused("must be above the coefficient of the pair before", name, i, 1)
+        return self
+
+    @model_validator(mode="after")
+    def _settings(self) -> FlowCoefficientThrottle:
+        kind = self.opening.kind
+        ends = (0.0, self.full_turns if self.full_turns is not None else 1.0)
+        if self.points is not None:
+            for i, (at, _) in enumerate(self.points):
+                if at.kind is not kind:
+                    name = "cv" if self.kv is None else "kv"
+                    raise refused(f"must be {kind.name}, as opening is", name, i, 0)
+            ends = (self.points[0][0].value, self.points[-1][0].value)
+        settings: list[tuple[Amount, tuple[str | int, ...]]] = [(self.opening, ("opening",))]
+        settings += [(end, ("range", i)) for i, end in enumerate(self.range or ())]
+        if self.backlash is not None and self.backlash.kind is not kind:
+            raise refused(f"must be {kind.name}, as opening is", "backlash")
+        for value, keys in settings:
+            if value.kind is not kind:
+                raise refused(f"must be {kind.name}, as opening is", *keys)
+            if not ends[0] * (1 - 1e-9) <= value.value <= ends[1] * (1 + 1e-9):
+                low, high = (u.written(end, kind) for end in ends)
+                raise refused(
+                    f"must be from {low} to {high}, where the coefficient is known", *keys
+                )
+        if self.range:
+            lowest, highest = (end.value for end in self.range)
+            _check_range(lowest, highest, self.opening.value, kind, "opening")
         return self
 
 
@@ -450,6 +560,30 @@ class Feed(Table):
     )
 
 
+class Filler(Table):
+    """Filler that is stirred into the liquid; density and viscosity are then those without it."""
+
+    volume_fraction: Annotated[
+        float | None, Quantity(u.FRACTION, at_least="0 %", below="100 %")
+    ] = key("Filler by volume. Give this or weight_fraction.", None, examples=["35 %"])
+    weight_fraction: Annotated[
+        float | None, Quantity(u.FRACTION, at_least="0 %", below="100 %")
+    ] = key("Filler by weight.", None, examples=["55 %"])
+    density: Annotated[float, Quantity(u.DENSITY, above="0 g/cm^3")] = key(
+        "Density of the filler itself.", examples=["2.65 g/cm^3"]
+    )
+    max_packing: Annotated[float, Quantity(u.FRACTION, above="0 %", at_most="100 %")] = key(
+        "Volume fraction at which it no longer flows.", "64 %"
+    )
+    intrinsic_viscosity: PositiveNumber = key("Intrinsic viscosity; 2.5 for spheres.", 2.5)
+
+    @model_validator(mode="after")
+    def _one_fraction(self) -> Filler:
+        if (self.volume_fraction is None) == (self.weight_fraction is None):
+            raise refused("give either volume_fraction or weight_fraction", "volume_fraction")
+        return self
+
+
 class Stream(Table):
     """One stream, resin or hardener, from cylinder to mixing point."""
 
@@ -484,6 +618,17 @@ class Stream(Table):
     gas_exponent: Annotated[float, Number(at_least=1, at_most=1.67)] = key(
         "Polytropic exponent of the gas: 1 isothermal, 1.4 adiabatic.", 1.0
     )
+    filler: Filler | None = key(
+        "Filler whose effect on density and viscosity is computed; left out: the data sheet's "
+        "values are those of the filled liquid.",
+        None,
+        examples=[{"weight_fraction": "55 %", "density": "2.65 g/cm^3"}],
+    )
+    filler_top_size: Annotated[float | None, Quantity(u.LENGTH, above="0 mm")] = key(
+        "Size of the largest filler particles, to check the gap of a needle.",
+        None,
+        examples=["0.1 mm"],
+    )
     viscosity: Annotated[
         Union[Newtonian, Bingham, PowerLaw, HerschelBulkley, CrossLaw],  # noqa: UP007 (holds a Field)
         Field(discriminator="model"),
@@ -494,7 +639,7 @@ class Stream(Table):
         examples=[[{"name": "hose", "bore": "16 mm", "length": "6 m"}]],
     )
     throttle: Annotated[
-        Union[ResistanceThrottle, NeedleThrottle],  # noqa: UP007 (holds a Field)
+        Union[ResistanceThrottle, NeedleThrottle, FlowCoefficientThrottle],  # noqa: UP007 (holds a Field)
         Field(discriminator="kind"),
     ] = key("Throttle; `kind` names it.")
     shutoff: Shutoff = key("Shut-off valve.")
@@ -506,6 +651,18 @@ class Stream(Table):
             raise refused(
                 'is missing: bulk modulus of the liquid without gas, for example "2.5 GPa"',
                 "bulk_modulus",
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _newtonian_valve(self) -> Stream:
+        valve = isinstance(self.throttle, FlowCoefficientThrottle)
+        if valve and not isinstance(self.viscosity, Newtonian):
+            raise refused(
+                "flow_coefficient holds for Newtonian liquids only, as its standard says: use "
+                "resistance or needle",
+                "throttle",
+                "kind",
             )
         return self
 

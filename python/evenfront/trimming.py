@@ -122,8 +122,8 @@ class Answer:
             "reason": self.reason,
             "before": self.before.to_dict(),
             "after": self.after.to_dict() if self.feasible else None,
-            "resin_setting": _setting(self.machine.resin.throttle),
-            "hardener_setting": _setting(self.machine.hardener.throttle),
+            "resin_setting": self._setting("resin"),
+            "hardener_setting": self._setting("hardener"),
             "resin_back_pressure_bar": resin / BAR,
             "hardener_back_pressure_bar": hardener / BAR,
             "flow_lost_fraction": self.flow_lost if self.feasible else None,
@@ -133,6 +133,31 @@ class Answer:
             "highest_net_lead_mL": self.core.highest_net_lead / ML,
             "next_fold_setting": _in_unit(self.core.fold, self._swept_throttle()),
         }
+
+    def backlash_band(self, name: Side) -> tuple[float, float] | None:
+        """Give the settings a stem with backlash may stand at [own unit]; None where it is unknown.
+
+        A mark met from the other side is off by all of the lost motion.
+        """
+        lost = self.before.case.resolved.backlash.get(name)
+        if lost is None:
+            return None
+        throttle = getattr(self.machine, name).throttle
+        here = _core.setting(throttle)
+        most = here + lost
+        if throttle.valve is not None:
+            most = min(most, throttle.valve.openings[-1] if throttle.valve.openings else most)
+        return max(here - lost, 0.0), most
+
+    def _setting(self, name: Side) -> dict[str, Any] | None:
+        """Give a setting with, where the backlash is known, the band it stands for."""
+        throttle = getattr(self.machine, name).throttle
+        setting = _in_unit(_core.setting(throttle), throttle)
+        band = self.backlash_band(name)
+        if setting is not None and band is not None:
+            scale = setting_unit(throttle)[1]
+            setting |= {"low": band[0] / scale, "high": band[1] / scale}
+        return setting
 
     def _swept_throttle(self) -> _core.Throttle:
         band = (self.core.band_open.settings, self.core.band_closed.settings)
@@ -375,16 +400,20 @@ def _total_flow(steady: _core.Steady) -> float:
     return steady.resin.flow + steady.hardener.flow
 
 
+def setting_unit(throttle: _core.Throttle) -> tuple[str, float]:
+    """Give the unit in which people set a throttle, and its size in the core's unit."""
+    kinds = _core.ThrottleKind
+    if throttle.kind == kinds.resistance:
+        return "bar*s/mL", RESISTANCE
+    turns = throttle.kind == kinds.needle or (throttle.valve and throttle.valve.full_turns > 0.0)
+    return ("turns", 1.0) if turns else ("%", 0.01)
+
+
 def _in_unit(value: float, throttle: _core.Throttle) -> dict[str, Any] | None:
     if not math.isfinite(value):
         return None
-    if throttle.kind == _core.ThrottleKind.needle:
-        return {"value": value, "unit": "turns"}
-    return {"value": value / RESISTANCE, "unit": "bar*s/mL"}
-
-
-def _setting(throttle: _core.Throttle) -> dict[str, Any] | None:
-    return _in_unit(_core.setting(throttle), throttle)
+    unit, scale = setting_unit(throttle)
+    return {"value": value / scale, "unit": unit}
 
 
 def _amount(remedy: _core.Remedy) -> dict[str, Any] | None:

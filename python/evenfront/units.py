@@ -125,6 +125,16 @@ PITCH = Kind("a lift per turn", "m", ("0.8 mm", "0.8 mm/turn"), ("mm",), same=("
 ANGLE = Kind(
     "an angle", "rad", ("15 deg",), ("deg",), names=frozenset({"deg", "degree", "degrees", "rad"})
 )
+WATER_DENSITY = 999.103
+"""Of the water by which Kv and Cv are defined, at 15 degC [kg/m^3] (IEC 60534-1)."""
+KV = math.sqrt(WATER_DENSITY / float(_REGISTRY.Quantity(1, "bar").to("Pa").magnitude)) * float(
+    _REGISTRY.Quantity(1, "m^3/hour").to("m^3/s").magnitude
+)
+"""Flow coefficient A_v, Q = A_v sqrt(dp/rho), of one Kv, m^3/h of water at 1 bar [m^2]."""
+CV = math.sqrt(WATER_DENSITY / float(_REGISTRY.Quantity(1, "psi").to("Pa").magnitude)) * float(
+    _REGISTRY.Quantity(1, "gallon/minute").to("m^3/s").magnitude
+)
+"""The same of one Cv, US gallons a minute at 1 psi [m^2]."""
 COUNTS = Kind("a number of counts", "encoder_count", ("1500 counts",), ("counts",))
 ENCODER = Kind(
     "a number of counts per length",

@@ -165,6 +165,26 @@ class Points(Marker):
         return {"type": "array", "items": pair, "minItems": self.least}
 
 
+class OneOf(Marker):
+    """A value that fits the first of several descriptions, or none."""
+
+    def __init__(self, *markers: Marker) -> None:
+        self.markers = markers
+
+    def check(self, value: Any) -> Any:
+        """Value by the first that takes it; else what the last says."""
+        for marker in self.markers[:-1]:
+            try:
+                return marker.check(value)
+            except PydanticCustomError:
+                continue
+        return self.markers[-1].check(value)
+
+    def schema(self) -> dict[str, Any]:
+        """JSON Schema of the value."""
+        return {"anyOf": [marker.schema() for marker in self.markers]}
+
+
 class Number(Marker):
     """A plain finite number (no text, no boolean) within bounds; whole if `whole`."""
 

@@ -75,6 +75,16 @@ inline evenfront::Throttle needle(double turns = 1.0) {
             .land_length = 1.5e-3};
 }
 
+/// A small valve known by its flow coefficient, Kv 0.02 m^3/h fully open, equal percentage.
+inline evenfront::Throttle valve(double opening = 0.6) {
+    return {.kind = evenfront::ThrottleKind::flow_coefficient,
+            .seat_bore = 3e-3,
+            .opening = opening,
+            .valve = evenfront::ControlValve{
+                .characteristic = evenfront::Characteristic::equal_percentage,
+                .rated = 0.02 * 2.7765e-5}};
+}
+
 /// Both streams Newtonian and alike in everything.
 inline evenfront::Machine equal_streams() {
     evenfront::Machine machine = long_boom();

@@ -32,12 +32,16 @@ struct Family {
 
 std::vector<Family> family() {
     const Throttle linear{.resistance = 0.2 * bar / mL};
-    return {{"resistance", ThrottleFlow(linear, hardener, rho)},
-            {"needle, Newtonian", ThrottleFlow(demo::needle(), hardener, rho)},
-            {"needle, thin", ThrottleFlow(demo::needle(), {.consistency = 1e-3}, rho)},
-            {"needle, power law",
-             ThrottleFlow(demo::needle(3), {.consistency = 8.0, .index = 0.6}, rho)},
-            {"needle, Herschel-Bulkley", ThrottleFlow(demo::needle(3), paste, rho)}};
+    return {
+        {"resistance", ThrottleFlow(linear, hardener, rho)},
+        {"needle, Newtonian", ThrottleFlow(demo::needle(), hardener, rho)},
+        {"needle, thin", ThrottleFlow(demo::needle(), {.consistency = 1e-3}, rho)},
+        {"flow coefficient, laminar", ThrottleFlow(demo::valve(), {.consistency = 20}, rho)},
+        {"flow coefficient, transitional", ThrottleFlow(demo::valve(), {.consistency = 0.02}, rho)},
+        {"flow coefficient, turbulent", ThrottleFlow(demo::valve(), {.consistency = 1e-4}, rho)},
+        {"needle, power law",
+         ThrottleFlow(demo::needle(3), {.consistency = 8.0, .index = 0.6}, rho)},
+        {"needle, Herschel-Bulkley", ThrottleFlow(demo::needle(3), paste, rho)}};
 }
 
 }  // namespace
@@ -56,6 +60,9 @@ TEST_CASE("setting and with_setting speak of the same number", "[throttle][round
     const Throttle linear = with_setting({.resistance = 1e9}, 3e9);
     CHECK(linear.resistance == 3e9);
     CHECK(setting(linear) == 3e9);
+    const Throttle valve = with_setting(demo::valve(), 0.3);
+    CHECK(valve.opening == 0.3);
+    CHECK(setting(valve) == 0.3);
 }
 
 TEST_CASE("a needle without kinetic loss is a slit", "[throttle][limit]") {

@@ -357,6 +357,158 @@ def test_a_law_of_temperature_that_cannot_be_is_one_sentence(demo, changes, path
     assert said in found[0]
 
 
+# --- filler -----------------------------------------------------------------------------------
+
+
+def test_filler_makes_a_liquid_denser_and_thicker(demo):
+    # 40 % by volume at 0.64 and 2.5: 4.80341 times (Krieger and Dougherty, evaluated); density
+    # 0.6 x 1.15 + 0.4 x 2.65 g/cm^3 by hand.
+    filler = {"volume_fraction": "40 %", "density": "2.65 g/cm^3"}
+    plain = demo.changed({"resin.density": "1.15 g/cm^3"})
+    filled = plain.changed({"resin.filler": filler})
+    resin = filled.resolved.machine["resin"]
+    assert resin["liquid"]["density"] == pytest.approx(1750.0, rel=1e-12)
+    ratio = (
+        resin["rheology"]["consistency"]
+        / plain.resolved.machine["resin"]["rheology"]["consistency"]
+    )
+    assert ratio == pytest.approx(4.80341, abs=5e-6)
+    assert any("4.8 times the viscosity" in text for text in filled.assumptions)
+    # The same by weight: 0.4 x 2.65 of 1.75.
+    by_weight = {"weight_fraction": f"{100 * 0.4 * 2.65 / 1.75} %", "density": "2.65 g/cm^3"}
+    same = plain.changed({"resin.filler": by_weight}).resolved.machine["resin"]
+    assert same["liquid"]["density"] == pytest.approx(1750.0, rel=1e-12)
+    # A ratio by weight is one of the filled resin.
+    ratio_table = {"by_weight": 0.084, "tolerance": "5 %"}
+    by_volume = filled.changed({"ratio": ratio_table}).resolved.target["ratio"]
+    assert by_volume == pytest.approx(0.084 * 1750 / 1050, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("filler", "path", "said"),
+    [
+        ({"density": "2.65 g/cm^3"}, "volume_fraction", "either"),
+        ({"volume_fraction": "70 %", "density": "2.65 g/cm^3"}, "volume_fraction", "max_packing"),
+        ({"weight_fraction": "95 %", "density": "2.65 g/cm^3"}, "weight_fraction", "by volume"),
+        ({"volume_fraction": "10 %"}, "density", "is missing"),
+    ],
+)
+def test_filler_that_cannot_be_is_one_sentence(demo, filler, path, said):
+    found = problems(demo, {"resin.filler": filler})
+    assert len(found) == 1
+    assert found[0].startswith(f"{DEMO.name}: resin.filler.{path}")
+    assert said in found[0]
+
+
+def test_a_needle_narrower_than_five_particles_is_warned_of(demo):
+    needle = {
+        "kind": "needle",
+        "turns": "2 turns",
+        "pitch": "0.5 mm",
+        "half_angle": "30 deg",
+        "seat_bore": "5 mm",
+        "land_length": "2 mm",
+        "range": ["1 turns", "2 turns"],
+    }
+    # Gap at one turn: 0.5 mm x sin 30 degrees = 0.25 mm, five particles of 50 um.
+    case = demo.changed({"resin.throttle": needle, "resin.filler_top_size": "0.049 mm"})
+    assert not any("filler" in text for text in case.warnings)
+    case = demo.changed({"resin.throttle": needle, "resin.filler_top_size": "0.06 mm"})
+    (said,) = [text for text in case.warnings if "filler" in text]
+    assert "1.2 turns" in said
+
+
+def test_a_throttle_past_its_laminar_range_is_warned_of_where_its_bore_is_known(demo):
+    # Re = rho Q/(pi d eta): 5 mPa*s instead of 180 and about 3 mL/s through 3 mm make some 60.
+    thin = demo.changed({"hardener.viscosity.viscosity": "5 cP"})
+    assert any("that needs throttle.seat_bore" in text for text in thin.assumptions)
+    assert not any("gap reaches" in text for text in thin.simulate().to_dict()["warnings"])
+    known = thin.changed({"hardener.throttle.seat_bore": "3 mm"})
+    assert not any("that needs throttle.seat_bore" in text for text in known.assumptions)
+    run = known.simulate()
+    (said,) = [text for text in run.to_dict()["warnings"] if "gap reaches" in text]
+    steady = run.steady.hardener
+    reynolds = 1050.0 * steady.flow / (math.pi * 3e-3 * 5e-3)
+    # Liquid flow for actual flow: gas and compression change it by less than a percent.
+    assert steady.gap_reynolds_number == pytest.approx(reynolds, rel=1e-2)
+    assert f"reaches {steady.gap_reynolds_number:.0f}" in said
+
+
+# --- throttles known by a flow coefficient ----------------------------------------------------
+
+VALVE = {
+    "kind": "flow_coefficient",
+    "opening": "60 %",
+    "kv": [["20 %", 0.002], ["60 %", 0.006], ["100 %", 0.02]],
+    "FL": 0.9,
+    "Fd": 0.3,
+    "seat_bore": "3 mm",
+}
+
+
+def test_kv_and_cv_are_the_same_coefficient_in_other_units(demo):
+    # IEC 60534-1, evaluated: A_v 2.77653e-5 m^2 for each Kv, Cv = 1.156099 Kv.
+    assert pytest.approx(2.77653e-5, abs=5e-11) == u.KV
+    assert pytest.approx(1.156099, abs=5e-7) == u.KV / u.CV
+    case = demo.changed({"hardener.throttle": VALVE})
+    throttle = case.machine.hardener.throttle
+    assert _core.flow_coefficient(throttle) == pytest.approx(0.006 * u.KV, rel=1e-12)
+    assert (throttle.lowest, throttle.highest) == (0.2, 0.6)
+    in_cv = {**VALVE, "kv": None, "cv": [[at, kv * 1.156099] for at, kv in VALVE["kv"]]}
+    other = demo.changed({"hardener.throttle": in_cv}).machine.hardener.throttle
+    assert _core.flow_coefficient(other) == pytest.approx(0.006 * u.KV, rel=1e-6)
+    assert case.simulate().status == "ok"
+
+
+def test_a_characteristic_and_turns_stand_for_a_table(demo):
+    # Equal percentage, R = 50: 0.141421 of the rated coefficient at half the travel.
+    valve = {
+        **VALVE,
+        "kv": 0.04,
+        "characteristic": "equal_percentage",
+        "opening": "4 turns",
+        "full_turns": "8 turns",
+        "backlash": "0.125 turns",
+    }
+    case = demo.changed({"hardener.throttle": valve})
+    throttle = case.machine.hardener.throttle
+    assert _core.flow_coefficient(throttle) == pytest.approx(0.04 * 0.141421 * u.KV, rel=5e-6)
+    assert case.resolved.backlash == {"hardener": 0.125}
+    assert any("hardener.throttle.range = 0 turns to 4 turns" in s for s in case.assumptions)
+
+
+@pytest.mark.parametrize(
+    ("changes", "path", "said"),
+    [
+        ({"kv": None}, "kv", "either kv or cv"),
+        ({"cv": 0.1}, "kv", "either kv or cv"),
+        ({"kv": 0.04}, "characteristic", "is missing"),
+        ({"characteristic": "linear"}, "characteristic", "applies only"),
+        ({"kv": VALVE["kv"][::-1]}, "kv[1][0]", "must rise"),
+        ({"kv": [["20 %", 0.002], ["60 %", 0.002]]}, "kv[1][1]", "above the coefficient"),
+        ({"kv": [["20 %", 0.002], ["60 %", 0.0]]}, "kv[1][1]", "above 0"),
+        ({"opening": "10 %"}, "opening", "from 20 % to 100 %"),
+        ({"opening": "2 turns"}, "kv[0][0]", "turns, as opening"),
+        ({"backlash": "1 turns"}, "backlash", "percentage, as opening"),
+        ({"range": ["70 %", "100 %"]}, "range", "must contain opening"),
+        ({"range": ["10 %", "100 %"]}, "range[0]", "from 20 % to 100 %"),
+        ({"FL": 1.2}, "FL", "at most 1"),
+        ({"seat_bore": None}, "seat_bore", "is missing"),
+    ],
+)
+def test_a_valve_that_cannot_be_is_one_sentence(demo, changes, path, said):
+    found = problems(demo, {"hardener.throttle": VALVE | changes})
+    assert len(found) == 1
+    assert found[0].startswith(f"{DEMO.name}: hardener.throttle.{path}")
+    assert said in found[0]
+
+
+def test_a_flow_coefficient_on_a_thinning_resin_is_refused(demo):
+    found = problems(demo, {"resin.throttle": VALVE})
+    assert len(found) == 1
+    assert "Newtonian" in found[0]
+
+
 def test_usual_inputs_give_no_warning_and_unusual_ones_name_the_range(demo):
     assert demo.warnings == ()
     warnings = demo.changed({"hardener.metering.bore": "40 mm"}).warnings
@@ -558,7 +710,6 @@ def test_bad_input_is_one_sentence_naming_file_key_and_rule(demo, changes, path,
 @pytest.mark.parametrize(
     ("changes", "path"),
     [
-        ({"resin.throttle.kind": "flow_coefficient"}, "resin.throttle.kind"),
         ({"drive.kind": "air", "drive.piston_bore": "63 mm", "drive.force": None}, "drive.kind"),
         ({"drive.kind": "speed"}, "drive.kind"),
         ({"shaft.arrangement": "independent"}, "shaft.arrangement"),

@@ -276,3 +276,35 @@ def test_a_run_without_a_shot_has_a_page_and_words():
     assert repr(run).startswith("Nothing flows, because the drive force of 4.6 kN")
     assert "<svg" not in report.page(run)
     assert "Nothing flows" in report.page(run)
+
+
+# --- throttles with lost motion ---------------------------------------------------------------
+
+
+def test_a_setting_with_backlash_is_a_band_and_says_whether_the_answer_bears_it(results):
+    result = results["rated-valve-and-filler"]
+    answer = result.answer.to_dict()
+    # Needle in turns with 0.125 of them lost, valve in per cent with 2 %; neither past its end.
+    assert answer["resin_setting"]["unit"] == "turns"
+    assert answer["hardener_setting"]["unit"] == "%"
+    for name, lost in (("resin_setting", 0.125), ("hardener_setting", 2.0)):
+        setting = answer[name]
+        assert setting["low"] == pytest.approx(setting["value"] - lost)
+        assert setting["high"] <= setting["value"] + lost + 1e-9
+    name = "resin" if result.core.curve_sweeps_resin else "hardener"
+    low, high = result.answer.backlash_band(name)
+    edges = [
+        getattr(trial.settings, name)
+        for trial in (result.answer.core.band_open, result.answer.core.band_closed)
+    ]
+    bears = min(edges) <= low and high <= max(edges)
+    text = flat(report.trim_text(result))
+    if "With its backlash" in text:  # said where the throttle is to be set at all
+        assert ("the answer bears that" in text) == bears
+        assert ("set it by the gauge, always closing" in text) == (not bears)
+    else:
+        assert "No throttle setting is worth what it costs" in text
+
+
+def test_without_backlash_a_setting_is_one_number(demo):
+    assert set(demo.answer.to_dict()["hardener_setting"]) == {"value", "unit"}

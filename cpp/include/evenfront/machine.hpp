@@ -34,26 +34,43 @@ struct Cylinder {
     double rating = unrated;  ///< highest pressure allowed [Pa]
 };
 
-enum class ThrottleKind { resistance, needle };
+enum class ThrottleKind { resistance, needle, flow_coefficient };
+
+enum class Characteristic { table, equal_percentage, linear };
+
+/// What a maker states of a valve: flow coefficient against opening, and its two factors. Openings
+/// count in turns where `full_turns` is given, else as a share of the full travel. See valve.hpp.
+struct ControlValve {
+    Characteristic characteristic = Characteristic::table;
+    std::vector<double> openings = {};      ///< rising, at least 2; table
+    std::vector<double> coefficients = {};  ///< A_v there [m^2], > 0 and rising; table
+    double rated = 0.0;                     ///< A_v fully open [m^2], > 0; other characteristics
+    double rangeability = 50.0;             ///< R, largest over smallest coefficient [-], > 1
+    double full_turns = 0.0;                ///< turns of the full travel; 0: openings are shares
+    double recovery = 0.9;                  ///< FL, pressure recovery [-], 0 < FL <= 1
+    double style_modifier = 0.46;           ///< Fd [-], 0 < Fd <= 1
+};
 
 /// Adjustable throttle. `resistance`: dp = r Q. `needle`: a slit between cone and seat, see
-/// throttle.hpp.
+/// throttle.hpp. `flow_coefficient`: by the maker's Kv or Cv, see valve.hpp.
 struct Throttle {
     ThrottleKind kind = ThrottleKind::resistance;
     double resistance = 0.0;             ///< r [Pa s/m^3], >= 0; kind resistance
     double turns = 0.0;                  ///< open from closed [turns], > 0; kind needle
     double pitch = 0.0;                  ///< lift per turn [m], > 0
     double half_angle = 0.0;             ///< of the cone [rad], 0 ... pi/2
-    double seat_bore = 0.0;              ///< [m], > 0
+    double seat_bore = 0.0;              ///< [m], > 0; kind resistance: 0 where not known
     double land_length = 0.0;            ///< length of the slit [m], > 0
     double discharge_coefficient = 0.7;  ///< of the kinetic loss [-], 0 < C_d <= 1
     bool before_shutoff = true;          ///< false: between shut-off and mixing point
     double volume_between = 0.0;         ///< liquid between throttle and shut-off [m^3], >= 0
-    double lowest = 0.0;                 ///< range of the setting, in its own unit
-    double highest = 0.0;                ///< range of the setting, in its own unit
+    double opening = 0.0;                ///< as `valve` counts it; kind flow_coefficient
+    std::optional<ControlValve> valve = std::nullopt;  ///< kind flow_coefficient
+    double lowest = 0.0;                               ///< range of the setting, in its own unit
+    double highest = 0.0;                              ///< range of the setting, in its own unit
 };
 
-/// The throttle's setting in its own unit: resistance [Pa s/m^3] or turns.
+/// The throttle's setting in its own unit: resistance [Pa s/m^3], turns or opening.
 [[nodiscard]] double setting(const Throttle& throttle);
 /// The same throttle at another setting.
 [[nodiscard]] Throttle with_setting(Throttle throttle, double value);

@@ -31,8 +31,8 @@ enum class Body { slab, cylinder };
 [[nodiscard]] double soak_fourier(Body body, double biot, double left);
 
 /// Temperature [K] at which the consistency is `factor` times that at `temperature`:
-///   1/T = 1/temperature + R ln(factor)/(E n); for the Vogel law with T less its pole and B for E/R;
-///   for a table by root finding
+///   1/T = 1/temperature + R ln(factor)/(E n); for the Vogel law with T less its pole and B for
+///   E/R; for a table by root finding
 /// @param factor > 0 [-]; @throws std::domain_error for a liquid that heat does not thin, or where
 /// no temperature is that thick. Source: the law of Rheology, solved for T.
 [[nodiscard]] double temperature_for_viscosity(const Rheology& rheology,

@@ -7,12 +7,13 @@
 namespace evenfront {
 
 struct SteadyStream {
-    double mass_flow;          ///< delivered [kg/s]
-    double flow;               ///< liquid volume flow delivered [m^3/s]
-    double cylinder_pressure;  ///< [Pa]
-    double throttle_pressure;  ///< at the last node of the line (gauge at the head) [Pa]
-    double throttle_loss;      ///< pressure lost in the throttle alone [Pa]
-    double reynolds_number;    ///< largest generalised Reynolds number in the line [-]
+    double mass_flow;            ///< delivered [kg/s]
+    double flow;                 ///< liquid volume flow delivered [m^3/s]
+    double cylinder_pressure;    ///< [Pa]
+    double throttle_pressure;    ///< at the last node of the line (gauge at the head) [Pa]
+    double throttle_loss;        ///< pressure lost in the throttle alone [Pa]
+    double reynolds_number;      ///< largest generalised Reynolds number in the line [-]
+    double gap_reynolds_number;  ///< in the throttle's slit, NaN where not known (throttle.hpp) [-]
 };
 
 struct Steady {

@@ -2,6 +2,7 @@
 #include <optional>
 
 #include "evenfront/machine.hpp"
+#include "evenfront/valve.hpp"
 
 /// Pressure-flow laws of throttle and shut-off, alone and in series.
 namespace evenfront {
@@ -10,10 +11,27 @@ namespace evenfront {
 /// Source: geometry of a cone lifted along its axis.
 [[nodiscard]] double needle_gap(const Throttle& throttle);
 
+/// Reynolds number of the slit, rho Q/(pi d eta) [-], whatever its gap; eta at the wall shear rate
+/// of a Newtonian slit where the gap is known (a needle). NaN where it is not known: kind
+/// flow_coefficient (see valve_reynolds_number), no seat bore, or a thinning liquid without a gap.
+/// @param flow [m^3/s]
+[[nodiscard]] double gap_reynolds_number(const Throttle& throttle,
+                                         const ShearLaw& law,
+                                         double density,
+                                         double flow);
+
+/// A coordinate of the setting that rises as the throttle closes, ln of its resistance but for a
+/// constant: ln r, -3 ln turns (slit), -2 ln A_v.
+[[nodiscard]] double log_resistance(const Throttle& throttle);
+
+/// The same throttle at that coordinate; a valve stops at the ends of its table or travel.
+[[nodiscard]] Throttle with_log_resistance(Throttle throttle, double value);
+
 /// Throttle alone.
 ///   resistance: dp = r Q
 ///   needle:     dp = dp_slit(Q) + rho/2 (Q/(C_d A))^2 sign(Q), slit of width pi d, gap h and the
 ///               land's length, A = pi d h; see SlitFlow
+///   flow_coefficient: see ValveFlow
 /// Range: Reynolds number of the gap rho Q/(pi d eta) below about 20 for the laminar part.
 /// Source: chhabra2008 (slit); merritt1967, ch. 3 (orifice loss). Limits: see test_throttle.
 class ThrottleFlow {
@@ -36,6 +54,7 @@ private:
     double kinetic_ = 0.0;    // rho/(2 (C_d A)^2)
     double newtonian_ = 0.0;  // conductance of the slit if the liquid is Newtonian, else 0
     std::optional<SlitFlow> slit_;
+    std::optional<ValveFlow> valve_;
 };
 
 /// Throttle and shut-off in series, or one of them where liquid stands between the two.
