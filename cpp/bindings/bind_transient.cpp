@@ -53,9 +53,10 @@ void bind_transient(py::module_& m) {
         required("leaked",
                  &StreamTrace::leaked,
                  "liquid volume lost at the seal since the run began [m^3]"),
-        required("drained",
-                 &StreamTrace::drained,
-                 "liquid volume given to (+) or drawn from (-) the tank by a vent [m^3]"),
+        required(
+            "drained",
+            &StreamTrace::drained,
+            "liquid volume given to the tank by a vent or a refill, negative where drawn [m^3]"),
         required("pressure",
                  &StreamTrace::pressure,
                  "gauge [Pa], one column per node: 0 cylinder ... last node at the throttle"),

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <limits>
 #include <numbers>
+#include <utility>
 
 #include "evenfront/errors.hpp"
 
@@ -134,7 +135,7 @@ double ThrottleFlow::yield_pressure() const {
 }
 
 Restriction::Restriction(std::optional<ThrottleFlow> throttle, std::optional<Shutoff> shutoff)
-    : throttle_(throttle),
+    : throttle_(std::move(throttle)),
       shutoff_resistance_(shutoff ? shutoff->resistance : 0.0),
       exponent_(shutoff ? shutoff->exponent : 1.0) {}
 

@@ -18,7 +18,8 @@ namespace {
 
 using namespace detail;
 
-constexpr double longest_wait = 3600.0;  // for a volume or pressure that is never reached [s]
+constexpr double coarsest_periodic = 1e-4;  // coarser steps blur what a yield stress holds
+constexpr double longest_wait = 3600.0;     // for a volume or pressure that is never reached [s]
 
 // Steps of a sequence, one after the other, on a stepper.
 class Runner : private Stepper {
@@ -321,11 +322,14 @@ private:
 
     // Rounds of steps until one ends as it began: fixed point with Anderson's acceleration.
     // The choices of the step control move the end of a round by a part of the tolerance, so once
-    // near, the steps are taken as before: a round is then a smooth function of its start.
+    // near, the steps are taken as before: a round is then a smooth function of its start. Where it
+    // is not (a yield stress holds what pressure it will), acceleration may lead astray: a round
+    // that lost ground starts it anew from the plain next one.
     void find_periodic_state(const Sequence& sequence) {
         constexpr int most_rounds = 30;
         constexpr double goal = 1e-8;
         constexpr double near = 1e-3;
+        numerics_.rtol = std::min(numerics_.rtol, coarsest_periodic);
         std::vector<VectorXd> points;
         std::vector<VectorXd> changes;
         VectorXd at = handed_on();
@@ -335,13 +339,21 @@ private:
             perform_all(sequence);
             const VectorXd next = handed_on();
             trace.periodic_rounds = round;
-            trace.periodic_residual = (next - at).cwiseAbs().maxCoeff() / scale;
+            const double last =
+                std::exchange(trace.periodic_residual, (next - at).cwiseAbs().maxCoeff() / scale);
+            if (round > 1 && trace.periodic_residual > last) {
+                points.clear();
+                changes.clear();
+            }
             points.push_back(at);
-            changes.push_back(next - at);
-            at = trace.periodic_residual < goal ? next : accelerated(points, changes);
-            restart(at);
+            changes.emplace_back(next - at);
             if (trace.periodic_residual < goal) {
+                restart(next);
                 return;
+            }
+            if (round < most_rounds && going()) {
+                at = accelerated(points, changes);
+                restart(at);
             }
         }
         if (going()) {

@@ -262,6 +262,7 @@ def _build_stream(values: Values) -> Any:
         line=[_core.Segment(**piece) for piece in values["line"]],
         throttle=_build_throttle(values["throttle"]),
         shutoff=_core.Shutoff(**values["shutoff"]),
+        feed=_core.Feed(**values["feed"]) if values["feed"] else None,
     )
 
 

@@ -105,6 +105,10 @@ USUAL: tuple[Usual, ...] = (
     Usual("hardener.viscosity.activation_energy", u.MOLAR_ENERGY, "25 kJ/mol", "45 kJ/mol"),
     Usual("hardener.metering.bore", u.LENGTH, "10 mm", "32 mm"),
     Usual("hardener.line.*.bore", u.LENGTH, "3 mm", "8 mm"),
+    Usual("resin.feed.bore", u.LENGTH, "19 mm", "38 mm"),
+    Usual("resin.feed.tank_pressure", u.PRESSURE, "2 bar", "7 bar"),
+    Usual("hardener.feed.bore", u.LENGTH, "6 mm", "12 mm"),
+    Usual("hardener.feed.tank_pressure", u.PRESSURE, "0.3 bar", "2 bar"),
     *(
         usual
         for stream in ("resin", "hardener")
@@ -118,6 +122,8 @@ USUAL: tuple[Usual, ...] = (
             Usual(f"{stream}.line.*.pocket", u.VOLUME, "", "3 mL"),
             Usual(f"{stream}.line.*.rating", u.PRESSURE, "100 bar", ""),
             Usual(f"{stream}.throttle.seat_bore", u.LENGTH, "2 mm", "5 mm"),
+            Usual(f"{stream}.feed.length", u.LENGTH, "1 m", "3 m"),
+            Usual(f"{stream}.feed.valve_time", u.TIME, "", "1 s"),
             Usual(f"{stream}.shutoff.open_time", u.TIME, "20 ms", "300 ms"),
             Usual(f"{stream}.shutoff.close_time", u.TIME, "20 ms", "300 ms"),
             Usual(f"{stream}.shutoff.delay", u.TIME, "", "60 ms"),

@@ -23,6 +23,7 @@ from markupsafe import Markup
 from evenfront import _core
 from evenfront import units as u
 from evenfront.run import BAR, ML, Run
+from evenfront.shot_class import IN_STROKE, START_UP, softest, travels_per_round
 from evenfront.trimming import ENOUGH, Answer, Side, TrimResult, setting_unit
 
 if TYPE_CHECKING:
@@ -237,10 +238,39 @@ def _stopped(run: Run) -> str:
 
 
 def verdict(run: Run) -> str:
-    """Say in one sentence what the last shot is like, or why there is none."""
+    """Say what the last shot is like and which class is worst, or why there is no answer."""
     if not delivers(run):
         return _stopped(run)
-    return f"Shot {len(run.measures.shots)}: {_outcome(run)}; {_ahead(run)}."
+    last = f"Shot {len(run.measures.shots)}: {_outcome(run)}; {_ahead(run)}."
+    return f"{last} {_worst_class(run)}".rstrip()
+
+
+def _worst_class(run: Run) -> str:
+    """Class of shots that is softest among those that reach a part; empty where all are alike."""
+    if len({one.name for one in run.classes}) < 2:
+        return ""
+    i = softest(run.classes, run.measures.shots)
+    zone = run.measures.shots[i].outlet
+    text = (
+        f"Worst class that reaches a part: {_class_name(run, run.classes[i].name)} (shot {i + 1}), "
+        f"off ratio {_left(zone.volume)}, soft volume {_left(zone.soft_volume)}"
+    )
+    discarded = START_UP in [one.name for one in run.classes]
+    return text + (f"; the {START_UP} goes to the cup." if discarded else ".")
+
+
+def _class_name(run: Run, name: str) -> str:
+    """Name of a class, with the numbers of its shots in the stroke where those tell."""
+    numbers = [one.in_stroke for one in run.classes if one.name == name]
+    if name != IN_STROKE:
+        return name
+    first, last = (_ordinal(n) for n in (min(numbers), max(numbers)))
+    return f"{first if first == last else f'{first} to {last}'} in the stroke"
+
+
+def _ordinal(n: int) -> str:
+    ending = {1: "st", 2: "nd", 3: "rd"}.get(n % 10, "th") if n % 100 not in (11, 12, 13) else "th"
+    return f"{n}{ending}"
 
 
 def _outcome(run: Run) -> str:
@@ -297,9 +327,10 @@ def _run_sections(run: Run) -> Iterator[Section]:
                     None,
                     (
                         _models_disagree(run),
-                        f"{_shot_name(run)}.",
+                        f"{_shot_name(run)}; {_class_name(run, run.classes[-1].name)}.",
                         _sentence(f"{_outcome(run)}; {_ahead(run)}"),
                         _offset_sentence(run),
+                        _worst_class(run),
                     ),
                 )
             ),
@@ -307,6 +338,7 @@ def _run_sections(run: Run) -> Iterator[Section]:
         yield Section("Measures of the shot", (_measures_table(run),))
         if len(run.measures.shots) > 1:
             yield Section("Every shot", (_shots_table(run),))
+            yield Section("Classes of shots, the softest of each", (_class_table(run),))
         yield Section("Ratio", (_ratio_sentence(run, None),))
         yield Section("Pressures", (_pressure_table(run),))
         yield Section("Proof by catch weights", _catch(run, None))
@@ -356,6 +388,38 @@ def _shots_table(run: Run) -> Table:
             for n, m in picked
         ),
     )
+
+
+def _class_table(run: Run) -> Table:
+    """One row per class, with the measures of its softest shot."""
+    numbered = list(enumerate(zip(run.classes, run.measures.shots, strict=True)))
+    rows = []
+    for name in dict.fromkeys(one.name for one in run.classes):
+        i, (_, m) = max(
+            (entry for entry in numbered if entry[1][0].name == name),
+            key=lambda entry: (entry[1][1].outlet.soft_volume, -entry[0]),
+        )
+        volumes = (m.swing, m.net_lead, m.outlet.volume, m.outlet.soft_volume)
+        rows.append(
+            (
+                _class_name(run, name),
+                str(i + 1),
+                *map(_ml, volumes),
+                u.digits(run.weight(i) * 1e3),
+                _ml(m.resin_after_close + m.hardener_after_close),
+            )
+        )
+    header = (
+        "mL (cc)",
+        "shot",
+        "swing",
+        "net lead",
+        "off ratio",
+        "soft S",
+        "weight, g",
+        "after close",
+    )
+    return Table(header, tuple(rows))
 
 
 def _ratio_sentence(run: Run, after: Run | None) -> str:
@@ -576,6 +640,8 @@ def check_dict(case: Case, steady: _core.Steady) -> dict[str, Any]:
         "steady_resin_head_pressure_bar": steady.resin.throttle_pressure / BAR,
         "steady_hardener_head_pressure_bar": steady.hardener.throttle_pressure / BAR,
         "steady_mixer_pressure_bar": steady.mixer_pressure / BAR,
+        "stroke_left_mm": (case.machine.shaft.stroke - case.machine.shaft.position) * 1e3,
+        "shots_per_stroke": shots_per_stroke(case, steady) if steady.flows else None,
         "warnings": list(case.warnings),
         "assumptions": list(case.assumptions),
     }
@@ -594,11 +660,41 @@ def check_sections(case: Case, steady: _core.Steady) -> tuple[Section, ...]:
     ]
     if steady.flows:
         sections.append(Section("Steady flow and pressures", (_steady_table(case, steady),)))
+        sections.append(Section("Stroke", (_stroke_sentence(case, steady),)))
     if case.warnings:
         sections.append(Section("Warnings", (Items(tuple(map(_plain, case.warnings))),)))
     if case.assumptions:
         sections.append(Section("Assumed", (Items(tuple(map(_plain, case.assumptions))),)))
     return tuple(sections)
+
+
+def shots_per_stroke(case: Case, steady: _core.Steady) -> int:
+    """How many of the case's shots, in their order, fit into the stroke left at the start.
+
+    A shot by time or volume is taken at the steady speed: start-up and closing move it a little.
+    """
+    left = case.machine.shaft.stroke - case.machine.shaft.position
+    travels = travels_per_round(case.sequence, steady)
+    rounds = _core.shots_per_stroke(left, sum(travels))
+    shots, left = int(rounds) * len(travels), left - rounds * sum(travels)
+    for travel in travels:
+        if _core.shots_per_stroke(left, travel) < 1:
+            break
+        shots, left = shots + 1, left - travel
+    return shots
+
+
+def _stroke_sentence(case: Case, steady: _core.Steady) -> str:
+    shaft = case.machine.shaft
+    shots = shots_per_stroke(case, steady)
+    travels = travels_per_round(case.sequence, steady)
+    shortest, longest = (u.show(pick(travels), u.LENGTH) for pick in (min, max))
+    each = shortest if shortest == longest else f"{shortest} to {longest}"
+    fit = f"about {shots} shot{'' if shots == 1 else 's'} fit" if shots else "no shot fits"
+    return (
+        f"{u.show(shaft.stroke - shaft.position, u.LENGTH)} are left of the stroke; a shot takes "
+        f"{each} at steady speed, so {fit} before a refill."
+    )
 
 
 def _steady_table(case: Case, steady: _core.Steady) -> Table:
@@ -850,7 +946,7 @@ def first_to_do(result: TrimResult) -> Action | None:
     To purge every shot is no remedy; a single first shot goes to the cup where nothing else helps.
     For such a shot no shut-off is delayed: the delay would spoil the shots after it.
     """
-    single = len(result.before.measures.shots) == 1
+    single = result.before.classes[-1].name == START_UP
     listed = [action for action in worthwhile(result) if action.effort < 2]
     usual = [
         action

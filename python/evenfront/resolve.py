@@ -17,6 +17,7 @@ from evenfront import units as u
 from evenfront.schema import (
     CaseFile,
     CrossLaw,
+    Feed,
     FlowCoefficientThrottle,
     HerschelBulkley,
     NeedleThrottle,
@@ -86,6 +87,7 @@ def resolve(file: CaseFile) -> tuple[Resolved | None, list[tuple[str, str]]]:
     }
     sequence = _sequence(file, notes)
     _shared_assumptions(file, notes)
+    _refill_assumptions(file, notes)
     _check_usual(file, ratio, machine, notes)
     _check_bores(machine, ratio, notes)
     _check_stroke(file, machine, sequence, notes)
@@ -135,10 +137,6 @@ def _stream(name: str, stream: Stream, notes: _Notes) -> Values:
         **_pick(metering, "bore leak pocket"),
         "temperature": _or(metering.temperature, stream.reference_temperature),
     }
-    if stream.feed is not None:
-        notes.warnings.append(
-            f"{name}.feed is checked but not used: refill steps are not available yet."
-        )
     density, thicker = _filled(name, stream, notes)
     rheology = _rheology(name, stream, notes)
     rheology["consistency"] *= thicker
@@ -152,7 +150,27 @@ def _stream(name: str, stream: Stream, notes: _Notes) -> Values:
             **_pick(stream.shutoff, "resistance open_time delay close_delay exponent"),
             "close_time": _or(stream.shutoff.close_time, stream.shutoff.open_time),
         },
+        "feed": _feed(name, stream.feed, cylinder["temperature"], notes),
     }
+
+
+def _feed(name: str, feed: Feed | None, temperature: float, notes: _Notes) -> Values | None:
+    if feed is None:
+        return None
+    values = {
+        **_pick(feed, "tank_pressure bore length valve_time"),
+        "temperature": _or(feed.temperature, temperature),
+    }
+    if feed.vapour_pressure is not None:
+        values["vapour_pressure"] = feed.vapour_pressure - u.STANDARD_PRESSURE
+        if not values["vapour_pressure"] < feed.tank_pressure:
+            notes.problems.append(
+                (
+                    f"{name}.feed.vapour_pressure",
+                    "must be below the tank's pressure, or the liquid boils there",
+                )
+            )
+    return values
 
 
 def _class_value(path: str, stream: Stream, name: str, notes: _Notes, per: float = 1.0) -> float:
@@ -509,9 +527,20 @@ def _sequence(file: CaseFile, notes: _Notes) -> Values:
         elif step.preload is not None:
             what = "time" if step.preload.kind is u.TIME else "pressure"
             steps.append({"kind": f"preload_{what}", "amount": step.preload.value})
+        elif step.refill is not None:
+            steps.append({"kind": "refill", "amount": step.refill.time})
+    for name in ("resin", "hardener"):
+        if _refills(file) and getattr(file, name).feed is None:
+            notes.problems.append(
+                (
+                    f"{name}.feed",
+                    "is missing: a refill step needs it, for example "
+                    '{ tank_pressure = "4 bar", bore = "25 mm", length = "2 m" }',
+                )
+            )
     if not any(step["kind"].startswith("dispense") for step in steps):
         notes.problems.append(("run.steps", "needs at least one dispense step"))
-    start = file.run.start or {"resin": (0.0, 0.0), "hardener": (0.0, 0.0)}
+    start = _start(file)
     return {
         "steps": steps,
         "repeat": file.run.repeat,
@@ -519,8 +548,26 @@ def _sequence(file: CaseFile, notes: _Notes) -> Values:
             f"{stream}_{place}": start[stream][i]
             for stream in ("resin", "hardener")
             for i, place in enumerate(("cylinder", "line"))
-        },
+        }
+        | {"periodic": file.run.start == "periodic"},
     }
+
+
+def _start(file: CaseFile) -> dict[str, tuple[float, float]]:
+    """Pressures before the first step; those from which a periodic start is searched."""
+    if isinstance(file.run.start, dict):
+        return file.run.start
+    streams = {"resin": file.resin, "hardener": file.hardener}
+    filled = file.run.start == "periodic" and _refills(file)
+    tanks = {
+        name: stream.feed.tank_pressure if filled and stream.feed else 0.0
+        for name, stream in streams.items()
+    }
+    return {name: (tank, tank) for name, tank in tanks.items()}
+
+
+def _refills(file: CaseFile) -> bool:
+    return any(step.refill is not None for step in file.run.steps)
 
 
 def _dispense(i: int, amount: Amount, encoder: float | None, notes: _Notes) -> Values:
@@ -561,12 +608,40 @@ def _shared_assumptions(file: CaseFile, notes: _Notes) -> None:
         say(f"{', '.join(zero)} = 0: not taken into account.")
     if file.run.start is None:
         say("The run starts from rest: no pressure anywhere, no drive force.")
+    elif file.run.start == "periodic":
+        say("The run starts as its round of steps ends when repeated for long.")
+        if not _refills(file):
+            say(
+                "run.start = periodic without a refill: the shaft is put back to "
+                f"{u.written(file.shaft.position, u.LENGTH)} before every round, pressures kept."
+            )
     else:
         say("The drive force starts in balance with the pressures given in run.start.")
     say("The mixer starts full of blend at the asked ratio.")
     silicone = file.resin.material_class == "filled silicone"
     if silicone:
         notes.warnings.append("Heating hardly thins a filled silicone: look for other remedies.")
+
+
+def _refill_assumptions(file: CaseFile, notes: _Notes) -> None:
+    """Say how a refill goes, and what was assumed of it."""
+    refills = [step.refill for step in file.run.steps if step.refill is not None]
+    if not refills:
+        return
+    times = " or ".join(u.written(time, u.TIME) for time in sorted({r.time for r in refills}))
+    notes.assumptions.append(
+        f"A refill draws the shaft back to its start at an even speed, in {times}, shut-offs "
+        "shut; the fill valves open before and shut after it, the shaft at rest. A stream below "
+        "-0.9 bar (-13.1 psi), or its vapour pressure, is reported as starved."
+    )
+    if any("time" not in refill.model_fields_set for refill in refills):
+        notes.assumptions.append("run.steps: a refill takes 3 s where no time is given: assumed.")
+    for name in ("resin", "hardener"):
+        feed = getattr(file, name).feed
+        if feed and "valve_time" not in feed.model_fields_set:
+            notes.assumptions.append(
+                f"{name}.feed.valve_time = 0 s: assumed; fill valves turn in 0.3 to 1 s."
+            )
 
 
 def _walk(node: Any, parts: list[str], path: str = "") -> Iterator[tuple[str, Any]]:
@@ -636,9 +711,18 @@ def _check_stroke(file: CaseFile, machine: Values, sequence: Values, notes: _Not
     """Warn where shots given by volume or counts need more than the stroke left."""
     area = sum(_area(machine[name]) for name in ("resin", "hardener"))
     travel = {"dispense_volume": 1.0 / area, "dispense_travel": 1.0}
-    needed = file.run.repeat * sum(
-        step["amount"] * travel.get(step["kind"], 0.0) for step in sequence["steps"]
-    )
+    # Two rounds hold every stretch between refills; put back each round, one is like another.
+    rounds = file.run.repeat
+    if _refills(file):
+        rounds = min(rounds, 2)
+    elif file.run.start == "periodic":
+        rounds = 1
+    needed = travelled = 0.0
+    for step in sequence["steps"] * rounds:
+        travelled += step["amount"] * travel.get(step["kind"], 0.0)
+        needed = max(needed, travelled)
+        if step["kind"] == "refill":
+            travelled = 0.0
     left = file.shaft.stroke - file.shaft.position
     if needed > left:
         notes.warnings.append(

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any, Literal
 import numpy as np
 
 from evenfront import _core
+from evenfront import units as u
+from evenfront.shot_class import ShotClass, shot_classes
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -144,9 +146,27 @@ class Run:
         return _core.residence_time(self.machine.mixer)
 
     @cached_property
+    def classes(self) -> list[ShotClass]:
+        """Class of every shot in order, by what comes before and after it."""
+        return shot_classes(self.sequence, len(self.measures.shots))
+
+    def weight(self, shot: int = -1) -> float:
+        """Mass of a shot as a cup catches it, with what passes after the close command [kg]."""
+        m = self.measures.shots[shot]
+        return float(
+            (m.resin_volume + m.resin_after_close) * self.machine.resin.liquid.density
+            + (m.hardener_volume + m.hardener_after_close) * self.machine.hardener.liquid.density
+        )
+
+    @cached_property
     def shots(self) -> list[dict[str, Any]]:
         """Measures of every shot in order, units in the keys."""
-        return [self._shot_dict(m) for m in self.measures.shots]
+        return [
+            {"class": one.name, "number_in_stroke": one.in_stroke}
+            | self._shot_dict(m)
+            | {"weight_g": self.weight(i) * 1e3}
+            for i, (one, m) in enumerate(zip(self.classes, self.measures.shots, strict=True))
+        ]
 
     def to_dict(self) -> dict[str, Any]:
         """Measures of the last shot and, under ``shots``, of each; units in the keys.
@@ -154,12 +174,15 @@ class Run:
         None stands for what does not occur. ``status`` is ``"ok"`` when the run went to its end.
         """
         last = self.shots[-1] if self.shots else dict.fromkeys(_SHOT_KEYS)
+        periodic = self.sequence.start.periodic
         return last | {
             **self._steady_dict(),
             "status": self.status,
             "message": self.message,
             "warnings": list(self.trace.warnings) + _validity(self),
             "starved": self._starved(),
+            "periodic_rounds": self.trace.periodic_rounds if periodic else None,
+            "periodic_residual": self.trace.periodic_residual if periodic else None,
             "shots": [shot | self._steady_dict() | {"status": self.status} for shot in self.shots],
         }
 
@@ -240,6 +263,9 @@ class Run:
 
 
 _SHOT_KEYS = (
+    "class",
+    "number_in_stroke",
+    "weight_g",
     "net_lead_mL",
     "peak_lead_mL",
     "peak_lag_mL",
@@ -272,6 +298,13 @@ GAP_LIMIT = 20.0
 def _validity(run: Run) -> list[str]:
     """Sentences for flows outside the laws they were computed with."""
     warnings = []
+    starved = run.trace.starved
+    if starved.stream:
+        label = run.case.labels[starved.stream == "hardener"]
+        warnings.append(
+            f"{label}: starved in the {starved.place} from {starved.time:.3g} s on, down to "
+            f"{u.show(starved.pressure, u.PRESSURE)}; gas comes out and the next shots are off"
+        )
     for label, side, stream in zip(
         run.case.labels,
         (run.machine.resin, run.machine.hardener),

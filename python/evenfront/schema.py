@@ -548,7 +548,7 @@ class Shutoff(Table):
 class Feed(Table):
     """Feed line from the tank, for refill steps."""
 
-    tank_pressure: Annotated[float, Quantity(u.PRESSURE, at_least="-0.9 bar")] = key(
+    tank_pressure: Annotated[float, Quantity(u.PRESSURE, above="-0.9 bar")] = key(
         "Pressure in the tank.", examples=["4 bar"]
     )
     bore: Length = key("Bore of the feed line.")
@@ -556,7 +556,9 @@ class Feed(Table):
     temperature: OptionalTemperature = key("Default the metering cylinder's.", None)
     valve_time: Time = key("Time the fill valve takes to turn.", "0 s")
     vapour_pressure: Annotated[float | None, Quantity(u.STRESS, at_least="0 Pa")] = key(
-        "Vapour pressure of the liquid, absolute.", None, examples=["2 kPa"]
+        "Vapour pressure of the liquid, absolute; below it the stream counts as starved.",
+        None,
+        examples=["2 kPa"],
     )
 
 
@@ -643,7 +645,7 @@ class Stream(Table):
         Field(discriminator="kind"),
     ] = key("Throttle; `kind` names it.")
     shutoff: Shutoff = key("Shut-off valve.")
-    feed: Feed | None = key("Feed line from the tank.", None)
+    feed: Feed | None = key("Feed line from the tank; a refill step needs it.", None)
 
     @model_validator(mode="after")
     def _bulk_modulus(self) -> Stream:
@@ -768,10 +770,19 @@ class Mixer(Table):
         return self
 
 
+class Refill(Table):
+    """Shaft drawn back to its start position, cylinders open to their tanks."""
+
+    time: Annotated[float, Quantity(u.TIME, above="0 s")] = key(
+        "Time the shaft takes back, at an even speed; the fill valves turn before and after.",
+        "3 s",
+    )
+
+
 class Step(Table):
     """One step; exactly one key."""
 
-    later: ClassVar[frozenset[str]] = frozenset({"refill", "purge"})
+    later: ClassVar[frozenset[str]] = frozenset({"purge"})
 
     dispense: Annotated[Amount | None, Quantity(u.TIME, u.VOLUME, u.COUNTS)] = key(
         "Shot, open to close command: a time, a liquid volume of both streams, or counts.",
@@ -782,6 +793,11 @@ class Step(Table):
     )
     preload: Annotated[Amount | None, Quantity(u.TIME, u.PRESSURE)] = key(
         "Drive against closed shut-offs for a time, or until the resin cylinder reads a pressure.",
+        None,
+    )
+    refill: Refill | None = key(
+        "Shaft back to its start position, both cylinders filled from their tanks; needs "
+        "resin.feed and hardener.feed.",
         None,
     )
 
@@ -805,8 +821,8 @@ class Run(Table):
     repeat: Annotated[int, Number(at_least=1, at_most=10000, whole=True)] = key(
         "How often the steps are run through.", 1
     )
-    start: Annotated[dict[str, tuple[float, float]] | None, StartText()] = key(
-        "Pressures before the first step.", "rest"
+    start: Annotated[dict[str, tuple[float, float]] | Literal["periodic"] | None, StartText()] = (
+        key("Pressures before the first step; periodic: as the repeated steps end.", "rest")
     )
 
 

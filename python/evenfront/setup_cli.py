@@ -564,6 +564,12 @@ def _do_prime(i: Inputs) -> Finding:
     )
 
 
+def _feed(i: Inputs) -> core.Feed:
+    if i.stream.feed is None:
+        raise ValueError("the case has no feed for this stream; give it here")
+    return i.stream.feed
+
+
 def _do_fill(i: Inputs) -> Finding:
     return setup.fill(
         _shear_law(i, _cylinder_temperature),
@@ -1042,9 +1048,27 @@ COMMANDS = (
                 case=lambda i: i.machine.shaft.stroke,
                 needed=True,
             ),
-            Option("tank-pressure", _GAUGE, _say(u.PRESSURE, "of the tank"), "4 bar"),
-            Option("feed-bore", _LENGTH, "of the feed line", needed=True),
-            Option("feed-length", _LENGTH, "of the feed line", needed=True),
+            Option(
+                "tank-pressure",
+                _GAUGE,
+                _say(u.PRESSURE, "of the tank"),
+                "4 bar",
+                case=lambda i: i.stream.feed.tank_pressure if i.stream.feed else 4e5,
+            ),
+            Option(
+                "feed-bore",
+                _LENGTH,
+                "of the feed line",
+                case=lambda i: _feed(i).bore,
+                needed=True,
+            ),
+            Option(
+                "feed-length",
+                _LENGTH,
+                "of the feed line",
+                case=lambda i: _feed(i).length,
+                needed=True,
+            ),
             Option("lowest", _GAUGE, "pressure allowed in the cylinder", "-0.9 bar"),
             Option("time", _TIME, "wanted for a refill"),
             Option("consumption", _FLOW, "mean flow over work and pauses"),

@@ -326,23 +326,23 @@ class ToleranceText(Marker):
 
 
 class StartText(Marker):
-    """``"rest"``, one pressure, or pressures per stream, each one or {cylinder, hose}.
+    """``"rest"``, ``"periodic"``, one pressure, or one per stream, each one or {cylinder, hose}.
 
-    Gives None for rest, else {stream: (cylinder, line)} [Pa].
+    Gives None for rest, the word for periodic, else {stream: (cylinder, line)} [Pa].
     """
 
     pressure = Quantity(u.PRESSURE, at_least="-0.9 bar")
 
-    def check(self, value: Any) -> dict[str, tuple[float, float]] | None:
+    def check(self, value: Any) -> dict[str, tuple[float, float]] | str | None:
         """Pressures of both streams, or what may be written."""
-        if value == "rest":
-            return None
-        if value == "periodic":
-            raise not_yet('"periodic"')
+        if value in ("rest", "periodic"):
+            return None if value == "rest" else "periodic"
         if isinstance(value, str):
             value = {"resin": value, "hardener": value}
         elif not isinstance(value, dict):
-            raise refused('must be "rest", a pressure such as "7 bar", or a table of both streams')
+            raise refused(
+                'must be "rest", "periodic", a pressure such as "7 bar", or a table of both streams'
+            )
         self._keys(value, ("resin", "hardener"))
         return {stream: self._stream(stream, value[stream]) for stream in ("resin", "hardener")}
 
@@ -378,4 +378,5 @@ class StartText(Marker):
             }
 
         stream = {"anyOf": [pressure, table(("cylinder", "hose"), pressure)]}
-        return {"anyOf": [{"const": "rest"}, pressure, table(("resin", "hardener"), stream)]}
+        words = {"enum": ["rest", "periodic"]}
+        return {"anyOf": [words, pressure, table(("resin", "hardener"), stream)]}

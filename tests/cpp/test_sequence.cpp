@@ -444,6 +444,21 @@ TEST_CASE("the periodic state is the limit of repeated rounds", "[sequence][peri
     CHECK(std::abs(volumes(repeated, 0)[1] / volumes(periodic, 0)[1] - 1.0) > 1e-4);
 }
 
+TEST_CASE("a hose that a yield stress holds shut comes to a periodic state too",
+          "[sequence][periodic]") {
+    // Near its yield a hose keeps what pressure it has: no round forgets it altogether.
+    Machine machine = fed();
+    machine.resin.rheology.yield_stress = 15;
+    for (const double rtol : {1e-2, 1e-4}) {
+        for (const double retract : {6.0, 12.0, 40.0}) {
+            const Trace trace = run(machine, refilled_shots(2, true, 3.0, retract), rtol);
+            CAPTURE(rtol, retract, trace.periodic_residual);
+            CHECK(trace.periodic_rounds <= 6);
+            CHECK_THAT(volumes(trace, 1)[1], WithinRel(volumes(trace, 0)[1], 1e-8));
+        }
+    }
+}
+
 TEST_CASE("without a refill every round starts at the shaft's position, pressures kept",
           "[sequence][periodic]") {
     Machine machine = fed();

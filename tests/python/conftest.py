@@ -1,4 +1,7 @@
-"""A small machine that several tests share; invented, within the usual ranges."""
+"""What several tests share: a small machine, invented, within the usual ranges."""
+
+import sys
+from collections.abc import Iterator
 
 import pytest
 
@@ -39,6 +42,14 @@ def machine() -> core.Machine:
         drive=core.Drive(force=4600.0, rise_time=0.25),
         mixer=core.Mixer(bore=13e-3, length=0.25, void_fraction=0.82, blend_viscosity=9.0),
     )
+
+
+@pytest.fixture(autouse=True)
+def no_figures_left_open() -> Iterator[None]:
+    """Each test starts and ends without figures, whatever it draws."""
+    yield
+    if "matplotlib.pyplot" in sys.modules:
+        sys.modules["matplotlib.pyplot"].close("all")
 
 
 @pytest.fixture

@@ -516,10 +516,91 @@ def test_usual_inputs_give_no_warning_and_unusual_ones_name_the_range(demo):
     assert any("metering bores" in text for text in warnings)
 
 
-def test_a_feed_table_is_checked_and_said_to_be_unused(demo):
-    feed = {"tank_pressure": "4 bar", "bore": "25 mm", "length": "2 m"}
-    assert any("feed" in text for text in demo.changed({"resin.feed": feed}).warnings)
-    assert problems(demo, {"resin.feed": {**feed, "bore": "-25 mm"}})
+FEEDS = {
+    "resin.feed": {"tank_pressure": "4 bar", "bore": "25 mm", "length": "2 m"},
+    "hardener.feed": {
+        "tank_pressure": "1 bar",
+        "bore": "9 mm",
+        "length": "2 m",
+        "temperature": "20 degC",
+        "valve_time": "0.5 s",
+        "vapour_pressure": "2 kPa",
+    },
+}
+REFILLED = [{"dispense": "3 s"}, {"refill": {}}]
+
+
+def test_feed_lines_and_refills_come_to_the_core_in_SI(demo):
+    case = demo.changed(FEEDS | {"run.steps": [*REFILLED, {"refill": {"time": "1.5 s"}}]})
+    resin, hardener = case.machine.resin.feed, case.machine.hardener.feed
+    assert (resin.tank_pressure, resin.bore, resin.length) == (4e5, 0.025, 2.0)
+    assert resin.temperature == 323.15  # the metering's
+    assert hardener.temperature == 293.15
+    assert hardener.valve_time == 0.5
+    assert resin.valve_time == 0.0
+    # Absolute in the file, gauge in the core: 2 kPa less the standard 101325 Pa.
+    assert hardener.vapour_pressure == pytest.approx(2000 - 101325, rel=1e-14)
+    assert [(step.kind.name, step.amount) for step in case.sequence.steps] == [
+        ("dispense_time", 3.0),
+        ("refill", 3.0),
+        ("refill", 1.5),
+    ]
+    said = " ".join(case.assumptions)
+    assert "even speed, in 1.5 s or 3 s" in said
+    assert "a refill takes 3 s where no time is given" in said
+    assert "resin.feed.valve_time = 0 s: assumed" in said
+    assert "hardener.feed.valve_time" not in said
+    assert "starved" in said
+
+
+@pytest.mark.parametrize(
+    ("without", "changes", "path", "said"),
+    [
+        ("resin.feed", {}, "resin.feed", "is missing: a refill step needs it"),
+        ("hardener.feed", {}, "hardener.feed", "is missing: a refill step needs it"),
+        ("", {"resin.feed.bore": "-25 mm"}, "resin.feed.bore", "above 0 mm"),
+        ("", {"resin.feed.vapour_pressure": "6 bar"}, "resin.feed.vapour_pressure", "tank"),
+        ("", {"run.steps[1].refill.time": "0 s"}, "run.steps[1].refill.time", "above 0 s"),
+        ("", {"run.steps[1].refill": "3 s"}, "run.steps[1].refill", "table of keys"),
+        ("", {"run.steps[1].refill": {"speed": "3 s"}}, "refill.speed", "known are time"),
+    ],
+)
+def test_a_refill_that_cannot_be_is_one_sentence(demo, without, changes, path, said):
+    case = demo.changed(FEEDS | {"run.steps": REFILLED})
+    found = problems(case, changes | ({without: None} if without else {}))
+    assert len(found) == 1
+    assert path in found[0]
+    assert said in found[0]
+
+
+def test_both_missing_feeds_are_said_at_once(demo):
+    assert len(problems(demo, {"run.steps": REFILLED})) == 2
+
+
+def test_a_periodic_start_is_searched_from_the_tanks_or_puts_the_shaft_back(demo):
+    refilled = demo.changed(FEEDS | {"run.steps": REFILLED, "run.start": "periodic"})
+    assert refilled.sequence.start == _core.Start(
+        resin_cylinder=4e5,
+        resin_line=4e5,
+        hardener_cylinder=1e5,
+        hardener_line=1e5,
+        periodic=True,
+    )
+    assert not any("put back" in text for text in refilled.assumptions)
+    held = demo.changed({"run.start": "periodic"})
+    assert held.sequence.start.periodic
+    assert held.sequence.start.resin_line == 0.0
+    assert any("put back to 60 mm" in text for text in held.assumptions)
+    assert not demo.sequence.start.periodic
+
+
+def test_the_stroke_is_counted_from_refill_to_refill(demo):
+    shots = {"run.steps": [{"dispense": "300 mL"}], "run.repeat": 3}
+    assert any("stroke will be exhausted" in text for text in demo.changed(shots).warnings)
+    refilled = {"run.steps": [{"dispense": "300 mL"}, {"refill": {}}], "run.repeat": 3}
+    assert not any("exhausted" in text for text in demo.changed(FEEDS | refilled).warnings)
+    periodic = shots | {"run.start": "periodic"}
+    assert not any("exhausted" in text for text in demo.changed(periodic).warnings)
 
 
 def test_shots_beyond_the_stroke_are_warned_of(demo):
@@ -723,9 +804,7 @@ def test_bad_input_is_one_sentence_naming_file_key_and_rule(demo, changes, path,
         ({"resin.shutoff.check_valve": True}, "resin.shutoff.check_valve"),
         ({"mixer.starts": "empty"}, "mixer.starts"),
         ({"mixer.tip": {}}, "mixer.tip"),
-        ({"run.steps": [{"refill": {}}, {"dispense": "3 s"}]}, "run.steps[0].refill"),
         ({"run.steps": [{"dispense": "3 s"}, {"purge": "30 mL"}]}, "run.steps[1].purge"),
-        ({"run.start": "periodic"}, "run.start"),
     ],
 )
 def test_what_is_not_built_yet_is_refused_as_such(demo, changes, path):

@@ -31,12 +31,6 @@ def result():
     return trim(load_case(DEMO))
 
 
-@pytest.fixture(autouse=True)
-def closed_figures():
-    yield
-    plt.close("all")
-
-
 def line(ax, name):
     """Data of the line of this name in an axes."""
     return next(drawn.get_data() for drawn in ax.lines if drawn.get_label() == name)

@@ -173,7 +173,8 @@ struct Step {
 
 /// Pressures [Pa] before the first step; the drive force starts in balance with the cylinders.
 /// `periodic`: those at which the repeated steps begin as they end, found from the given ones; the
-/// shaft then starts every round at its start position.
+/// shaft then starts every round at its start position, and a step's relative error is 1e-4 at
+/// most.
 struct Start {
     double resin_cylinder = 0.0;
     double resin_line = 0.0;

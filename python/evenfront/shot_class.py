@@ -1,0 +1,145 @@
+"""Classes of a run's shots, by what comes before and after each of them.
+
+Shots of one class are alike; which of them reach a part and which go to the cup is the answer.
+"""
+
+from __future__ import annotations
+
+import statistics
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from evenfront import _core
+
+START_UP = "first after start-up"
+REFILLED = "first after refill"
+PAUSED = "after a pause"
+LAST = "last before refill"
+IN_STROKE = "n-th in the stroke"
+
+LONG_PAUSE = 2.0
+"""A dwell at least so many times the usual one makes a class of its own [-]; ours."""
+
+
+@dataclass(frozen=True)
+class ShotClass:
+    """Class of one shot.
+
+    Parameters
+    ----------
+    name
+        The first that fits of "first after start-up", "first after refill", "after a pause"
+        (a dwell at least twice the usual one), "last before refill" and "n-th in the stroke".
+    in_stroke
+        Which shot it is since the start or the last refill, counted from 1.
+    """
+
+    name: str
+    in_stroke: int
+
+
+def shot_classes(sequence: _core.Sequence, shots: int) -> list[ShotClass]:
+    """Class of each shot of a run.
+
+    Parameters
+    ----------
+    sequence
+        What the run was asked to do.
+    shots
+        How many shots it completed.
+
+    Returns
+    -------
+    One per shot, in order.
+    """
+    gaps = _gaps(sequence, shots)
+    refilled = ["refill" in [step.kind.name for step in gap] for gap in gaps]
+    pauses = [sum(step.amount for step in gap if step.kind.name == "dwell") for gap in gaps]
+    per_round = sum(map(_dispenses, sequence.steps))
+    periodic = sequence.start.periodic
+    put_back = periodic and not any(step.kind.name == "refill" for step in sequence.steps)
+    # Between shots of one stroke; where every shot has its refill, between any.
+    first = 0 if periodic else 1
+    between = pauses[first:shots]
+    usual = statistics.median_low(
+        [pause for pause, fills in zip(between, refilled[first:shots], strict=True) if not fills]
+        or between
+        or [0.0]
+    )
+    classes, in_stroke = [], 0
+    for i in range(shots):
+        restarts = refilled[i] or (put_back and i % per_round == 0)
+        in_stroke = 1 if restarts else in_stroke + 1
+        if i == 0 and not periodic:
+            name = START_UP
+        elif refilled[i]:
+            name = REFILLED
+        elif pauses[i] > 0.0 and pauses[i] >= LONG_PAUSE * usual:
+            name = PAUSED
+        elif refilled[i + 1]:
+            name = LAST
+        else:
+            name = IN_STROKE
+        classes.append(ShotClass(name, in_stroke))
+    return classes
+
+
+def _dispenses(step: _core.Step) -> bool:
+    return step.kind.name.startswith("dispense")
+
+
+def _gaps(sequence: _core.Sequence, shots: int) -> list[list[_core.Step]]:
+    """List the steps before each shot, and after the last; a periodic round follows itself."""
+    gaps: list[list[_core.Step]] = [[]]
+    rounds = sequence.repeat
+    for step in [step for _ in range(rounds) for step in sequence.steps]:
+        if _dispenses(step):
+            gaps.append([])
+        else:
+            gaps[-1].append(step)
+    if sequence.start.periodic:
+        around = gaps[-1] + gaps[0]
+        gaps[0], gaps[-1] = around, around
+    # A run that ended early did not see what would have followed.
+    return gaps[: shots + 1]
+
+
+def softest(classes: Sequence[ShotClass], measures: Sequence[_core.ShotMeasures]) -> int:
+    """Which shot is the softest of those that reach a part.
+
+    The first after start-up goes to the cup where others follow it.
+
+    Parameters
+    ----------
+    classes, measures
+        Of a run's shots, at least one.
+
+    Returns
+    -------
+    Its number, counted from 0.
+    """
+    kept = [i for i, one in enumerate(classes) if one.name != START_UP or len(classes) == 1]
+    return max(kept, key=lambda i: (measures[i].outlet.soft_volume, -i))
+
+
+def travels_per_round(sequence: _core.Sequence, steady: _core.Steady) -> list[float]:
+    """Travel of each shot of a round at the speed of steady flow [m], at least one.
+
+    Parameters
+    ----------
+    sequence
+        What the run is asked to do.
+    steady
+        Its steady state, in which something flows.
+
+    Returns
+    -------
+    In order; an encoder's counts are met exactly.
+    """
+    per_volume = steady.speed / (steady.resin.flow + steady.hardener.flow)
+    scale = {
+        "dispense_time": steady.speed,
+        "dispense_volume": per_volume,
+        "dispense_travel": 1.0,
+    }
+    return [step.amount * scale[step.kind.name] for step in sequence.steps if _dispenses(step)]
