@@ -1734,7 +1734,7 @@ class StreamTrace:
         """of each node from the cylinder [m]"""
     @property
     def drained(self) -> numpy.typing.NDArray[numpy.float64]:
-        """liquid volume given to (+) or drawn from (-) the tank by a vent [m^3]"""
+        """liquid volume given to the tank by a vent or a refill, negative where drawn [m^3]"""
     @property
     def flow(self) -> numpy.typing.NDArray[numpy.float64]:
         """liquid volume flow through the shut-off [m^3/s], signed"""
