@@ -24,7 +24,7 @@ from evenfront.schema import CaseFile
 
 
 class CaseError(ValueError):
-    """A case that cannot be read.
+    """A case, or a file beside it, that cannot be read.
 
     Parameters
     ----------
@@ -206,22 +206,28 @@ def load_case(path: str | Path) -> Case:
     """
     path = Path(path)
     name = path.name or str(path)
-    return Case.from_dict(_read(path, name), name)
+    return Case.from_dict(read_toml(path, name), name)
 
 
-def _read(path: Path, name: str) -> dict[str, Any]:
-    """Parse a TOML file, or say in one sentence why it cannot be."""
+def read_toml(path: Path, name: str) -> dict[str, Any]:
+    """Parse a TOML file, or say in one sentence why it cannot be.
+
+    Raises
+    ------
+    CaseError
+        With that sentence.
+    """
     try:
         raw = path.read_bytes()
     except FileNotFoundError:
         raise CaseError([f"{name}: there is no such file ({path})"]) from None
     except IsADirectoryError:
-        raise CaseError([f"{name}: is a directory; give the case file itself"]) from None
+        raise CaseError([f"{name}: is a directory; give the file itself"]) from None
     except (OSError, ValueError) as reason:
         why = reason.strerror if isinstance(reason, OSError) else str(reason)
         raise CaseError([f"{name}: cannot be read: {why}"]) from None
     if b"\0" in raw:
-        raise CaseError([f"{name}: is a binary file; a case file is text (TOML)"])
+        raise CaseError([f"{name}: is a binary file; it must be text (TOML)"])
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as reason:
@@ -234,7 +240,7 @@ def _read(path: Path, name: str) -> dict[str, Any]:
     except tomllib.TOMLDecodeError as reason:
         raise CaseError([f"{name}: is not valid TOML: {reason}"]) from None
     except RecursionError:
-        raise CaseError([f"{name}: is nested too deeply for a case file"]) from None
+        raise CaseError([f"{name}: is nested too deeply"]) from None
 
 
 def _build_rheology(values: Values) -> Any:

@@ -96,11 +96,11 @@ def _find_key(table: type[BaseModel], name: str) -> FieldInfo | None:
     return None
 
 
-def _place(loc: tuple[str | int, ...]) -> _Place:
+def _place(loc: tuple[str | int, ...], root: type[Table]) -> _Place:
     """Follow an error's location through the schema; tags of unions are no keys and drop out."""
     steps: list[str | int] = []
-    table: type[Table] | None = CaseFile
-    options: list[type[Table]] = [CaseFile]
+    table: type[Table] | None = root
+    options: list[type[Table]] = [root]
     key, tag = None, None
     for part in loc:
         if isinstance(part, int):
@@ -124,12 +124,14 @@ def _place(loc: tuple[str | int, ...]) -> _Place:
     return _Place(tuple(steps), table, tuple(options), key)
 
 
-def sentences(source: str, data: dict[str, Any], error: ValidationError) -> list[str]:
-    """One sentence per problem, in the order of the schema."""
+def sentences(
+    source: str, data: dict[str, Any], error: ValidationError, root: type[Table] = CaseFile
+) -> list[str]:
+    """One sentence per problem of a file whose top table is `root`, in the order of the schema."""
     found: dict[str, str] = {}
     unavailable: list[str] = []
     for item in error.errors(include_url=False):
-        place = _place(item["loc"])
+        place = _place(item["loc"], root)
         steps = place.steps + tuple(item.get("ctx", {}).get("keys", ()))
         steps, rule = _explain(place, steps, item)
         if item["type"] == "not_yet" and steps[-1] in ("kind", "arrangement"):
