@@ -53,7 +53,7 @@ class _Version(argparse.Action):
         super().__init__(option_strings, dest, nargs=0, help=help)
 
     def __call__(self, parser: argparse.ArgumentParser, *_: Any) -> None:
-        from evenfront.report import version
+        from evenfront.words import version
 
         print(f"evenfront {version()}")
         parser.exit()

@@ -6,18 +6,16 @@ Every number stands in a ``data`` element that holds it in full, under its key o
 from __future__ import annotations
 
 import datetime
-import io
 import math
-import re
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
-from markupsafe import Markup, escape
+from markupsafe import Markup
 
+from evenfront import pages
 from evenfront import prove_words as words
-from evenfront import report
 from evenfront import units as u
 from evenfront.prove import Proof
+from evenfront.words import version
 
 MOST_CATCHES = 30
 """Catches the page lists; more would not fit a sheet."""
@@ -38,21 +36,15 @@ def certificate(proof: Proof, date: datetime.date | None = None) -> str:
     str
         One file: style and picture within it, no script, no reference to any network.
     """
-    environment = Environment(
-        loader=PackageLoader("evenfront"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
     numbers = proof.to_dict()
-    return environment.get_template("certificate.html.j2").render(
+    template = pages.environment().get_template("certificate.html.j2")
+    return template.render(
         proof=proof,
         words=words,
-        number=lambda key, form: _number(numbers, key, form),
+        number=lambda key, form: pages.datum(numbers, key, _FORMS[form]),
         picture=_picture(proof),
         most=MOST_CATCHES,
-        version=report.version(),
+        version=version(),
         date=(date or datetime.date.today()).isoformat(),
     )
 
@@ -69,17 +61,6 @@ _FORMS: dict[str, Any] = {
     "mL/s": lambda value: u.show(1e-6 * value, u.FLOW),
     "chance": words.chance,
 }
-
-
-def _number(numbers: Any, key: str, form: str) -> Markup:
-    """Write the number at a key such as ``"starts.0.swing_mL"`` for people and machines."""
-    value = numbers
-    for step in key.split("."):
-        value = value[int(step)] if isinstance(value, list) else value[step]
-    if value is None:
-        return Markup("-")
-    shown = escape(_FORMS[form](value))
-    return Markup('<data data-key="{}" value="{}">{}</data>').format(key, repr(value), shown)
 
 
 def _picture(proof: Proof) -> Markup:
@@ -99,15 +80,5 @@ def _picture(proof: Proof) -> Markup:
         plot_proof(proof, axes=list(axes[:count]))
         for unused in axes[count:]:
             unused.set_visible(False)
-        file = io.StringIO()
-        figure.savefig(file, format="svg", transparent=True, metadata={"Date": None})
-    svg = file.getvalue()
-    svg = svg[svg.index("<svg") :]
-    svg = re.sub(r"<metadata>.*?</metadata>", "", svg, flags=re.DOTALL)
-    for drawn, ink in (
-        ("#000000", "currentColor"),
-        (RESIN, "var(--warm)"),
-        (HARDENER, "var(--cool)"),
-    ):
-        svg = svg.replace(drawn, ink)
+    svg = pages.inline_svg(figure, {RESIN: "var(--warm)", HARDENER: "var(--cool)"})
     return Markup(svg.replace("<svg ", '<svg aria-hidden="true" ', 1))  # matplotlib escapes text

@@ -8,7 +8,6 @@ and cc, degC and degF, two or three digits.
 from __future__ import annotations
 
 import datetime
-import importlib.metadata
 import io
 import math
 import textwrap
@@ -17,20 +16,19 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from evenfront import _core
+from evenfront import _core, pages
 from evenfront import units as u
+from evenfront import words as w
 from evenfront.run import BAR, ML, Run
 from evenfront.shot_class import IN_STROKE, START_UP, softest, travels_per_round
 from evenfront.trimming import ENOUGH, Answer, Side, TrimResult, setting_unit
+from evenfront.words import LEAST
 
 if TYPE_CHECKING:
     from evenfront.case import Case
 
-LEAST = 5e-4
-"""Volumes below are printed as none [mL]."""
 VALVE_REPEATS = 0.01
 """How well shut-offs repeat their delay [s]; common practice, no source."""
 SCALE_STEP = 0.01
@@ -76,91 +74,30 @@ class Section:
     blocks: tuple[Block, ...]
 
 
-# --- numbers as people read them -------------------------------------------------------------
-
-
-def _pressure(value: float) -> str:
-    return u.show(value, u.PRESSURE) if abs(value) > 1e-3 * BAR else "0 bar (psi)"
-
-
-def _volume(value: float) -> str:
-    return u.show(value, u.VOLUME) if abs(value) >= LEAST * ML else "0 mL (cc)"
-
-
-def _left(volume: float) -> str:
-    return _volume(volume) if volume >= LEAST * ML else "none"
-
-
-def _ml(value: float) -> str:
-    """Volume without unit [mL], where the unit stands beside it."""
-    if abs(value) < LEAST * ML:
-        return "0"
-    return u.digits(value / ML, 3 if abs(value) >= ML else 2)
-
-
-def _percent(share: float, *, sign: bool = False) -> str:
-    text = u.digits(abs(100.0 * share), 2 if abs(share) < 0.995 else 3)
-    if text == "0" or abs(share) < 5e-7:
-        return "0 %"
-    return f"{'-' if share < 0 else '+' if sign else ''}{text} %"
-
-
-def _metres(length: float) -> str:
-    return f"{u.digits(length, 2)} m ({u.digits(u.convert(length, u.LENGTH, 'ft'), 2)} ft)"
-
-
-def _gram(mass: float) -> str:
-    return f"{u.digits(mass * 1e3, 3)} g"
-
-
-def _kelvin_shift(shift: float) -> str:
-    return f"{shift:+.3g} degC ({1.8 * shift:+.3g} degF)"
-
-
-def _plain(text: str) -> str:
-    """Text of a user without characters that would steer a terminal."""
-    return "".join(c if c.isprintable() else " " for c in text)
-
-
-def _sentence(text: str) -> str:
-    """First letter large, full stop at the end."""
-    text = text.strip()
-    if not text:
-        return ""
-    return text[0].upper() + text[1:] + ("" if text[-1] in ".!?" else ".")
-
-
-def version() -> str:
-    """Version of the installed package."""
-    try:
-        return importlib.metadata.version("evenfront")
-    except importlib.metadata.PackageNotFoundError:  # run from the source tree
-        return "not installed"
-
-
 # --- what a shot is like ---------------------------------------------------------------------
 
 
-def _shot_volume(m: _core.ShotMeasures) -> float:
+def shot_volume(m: _core.ShotMeasures) -> float:
+    """Liquid of both streams, open to close command [m^3]."""
     return m.resin_volume + m.hardener_volume
 
 
-def _is_off(zone: _core.OffRatio, shot_volume: float, target: _core.Target) -> bool:
+def is_off(zone: _core.OffRatio, shot_volume: float, target: _core.Target) -> bool:
     """Whether more leaves off ratio than the smallest piece of the part that matters."""
     return zone.volume > target.resolve * shot_volume
 
 
-def _models_disagree(run: Run) -> str:
+def models_disagree(run: Run) -> str:
     """Sentence for a verdict that the residence model decides; empty where it does not."""
     m = run.shot
     plug, dispersed = (
-        _is_off(zone, _shot_volume(m), run.target) for zone in (m.outlet_plug, m.outlet_dispersed)
+        is_off(zone, shot_volume(m), run.target) for zone in (m.outlet_plug, m.outlet_dispersed)
     )
     if plug == dispersed:
         return ""
     return (
-        f"The residence model decides: as plug {_left(m.outlet_plug.volume)} leaves off ratio, "
-        f"at Peclet number 100 {_left(m.outlet_dispersed.volume)}."
+        f"The residence model decides: as plug {w.left(m.outlet_plug.volume)} leaves off ratio, "
+        f"at Peclet number 100 {w.left(m.outlet_dispersed.volume)}."
     )
 
 
@@ -174,7 +111,7 @@ def offset_share(run: Run) -> float:
         return 0.0
     e = run.ratio / run.target.ratio - 1.0
     tol = run.target.tolerance_high if e >= 0.0 else run.target.tolerance_low
-    followed = _shot_volume(run.shot) + 2.0 * _core.hold_up(run.machine.mixer)
+    followed = shot_volume(run.shot) + 2.0 * _core.hold_up(run.machine.mixer)
     return e * e / (e * e + tol * tol) * followed
 
 
@@ -184,8 +121,8 @@ def _offset_sentence(run: Run) -> str:
         return ""
     first = "mend that first" if _mostly_offset(run) else "no trim mends it"
     return (
-        f"Of the soft volume about {_volume(min(share, soft))} is the steady offset of "
-        f"{_percent(run.ratio / run.target.ratio - 1.0, sign=True)}, not lead; {first} "
+        f"Of the soft volume about {w.volume(min(share, soft))} is the steady offset of "
+        f"{w.percent(run.ratio / run.target.ratio - 1.0, sign=True)}, not lead; {first} "
         "(bores, temperature, gas, leak)."
     )
 
@@ -202,7 +139,7 @@ def _shot_name(run: Run) -> str:
         for unit in ("bar", "psi")
     )
     return (
-        f"Shot {n} of {n}, {u.digits(m.duration)} s, {_volume(_shot_volume(m))}, opened at "
+        f"Shot {n} of {n}, {u.digits(m.duration)} s, {w.volume(shot_volume(m))}, opened at "
         f"{bar} bar ({psi} psi)"
     )
 
@@ -216,7 +153,7 @@ def delivers(run: Run) -> bool:
     if run.status != "ok" or not run.measures.shots:
         return False
     least = 1e-3 * _core.hold_up(run.machine.mixer)
-    return _shot_volume(run.shot) > least and _steady_flow(run) * run.shot.duration > least
+    return shot_volume(run.shot) > least and _steady_flow(run) * run.shot.duration > least
 
 
 def _steady_flow(run: Run) -> float:
@@ -231,7 +168,7 @@ def _stopped(run: Run) -> str:
             f"of {u.show(run.machine.drive.force, u.FORCE)}; a throttle is as good as closed, or "
             "the drive too weak."
         )
-    reason = _sentence(_plain(run.message or run.status.replace("_", " ")))
+    reason = w.sentence(w.plain(run.message or run.status.replace("_", " ")))
     if run.status == "nothing_flows":
         return reason
     return f"{reason[:-1]}; shots completed: {len(run.measures.shots)}."
@@ -241,7 +178,7 @@ def verdict(run: Run) -> str:
     """Say what the last shot is like and which class is worst, or why there is no answer."""
     if not delivers(run):
         return _stopped(run)
-    last = f"Shot {len(run.measures.shots)}: {_outcome(run)}; {_ahead(run)}."
+    last = f"Shot {len(run.measures.shots)}: {outcome(run)}; {_ahead(run)}."
     return f"{last} {_worst_class(run)}".rstrip()
 
 
@@ -253,7 +190,7 @@ def _worst_class(run: Run) -> str:
     zone = run.measures.shots[i].outlet
     text = (
         f"Worst class that reaches a part: {_class_name(run, run.classes[i].name)} (shot {i + 1}), "
-        f"off ratio {_left(zone.volume)}, soft volume {_left(zone.soft_volume)}"
+        f"off ratio {w.left(zone.volume)}, soft volume {w.left(zone.soft_volume)}"
     )
     discarded = START_UP in [one.name for one in run.classes]
     return text + (f"; the {START_UP} goes to the cup." if discarded else ".")
@@ -273,15 +210,16 @@ def _ordinal(n: int) -> str:
     return f"{n}{ending}"
 
 
-def _outcome(run: Run) -> str:
+def outcome(run: Run) -> str:
+    """How much of the last shot leaves off ratio, from where to where, and how far off."""
     m, zone = run.shot, run.shot.outlet
-    total = _volume(_shot_volume(m))
-    if not _is_off(zone, _shot_volume(m), run.target):
-        small = f" but {_volume(zone.volume)}" if zone.volume >= LEAST * ML else ""
+    total = w.volume(shot_volume(m))
+    if not is_off(zone, shot_volume(m), run.target):
+        small = f" but {w.volume(zone.volume)}" if zone.volume >= LEAST * ML else ""
         return f"all{small} of {total} leaves the mixer on ratio"
     return (
-        f"{_ml(zone.volume)} of {total} leaves the mixer off ratio, from {_ml(zone.start)} to "
-        f"{_ml(zone.end)} mL (cc) after the open command, hardener {_worst(run)}"
+        f"{w.ml(zone.volume)} of {total} leaves the mixer off ratio, from {w.ml(zone.start)} to "
+        f"{w.ml(zone.end)} mL (cc) after the open command, hardener {_worst(run)}"
     )
 
 
@@ -292,9 +230,9 @@ def _worst(run: Run) -> str:
     if zone.highest_error > target.tolerance_high:
         # Errors are capped at 1.
         more = " or more" if zone.highest_error > 0.999 else ""
-        found.append(_percent(zone.highest_error, sign=True) + more)
+        found.append(w.percent(zone.highest_error, sign=True) + more)
     if zone.lowest_error < -target.tolerance_low:
-        found.append(_percent(zone.lowest_error, sign=True))
+        found.append(w.percent(zone.lowest_error, sign=True))
     return " and ".join(found)
 
 
@@ -304,7 +242,7 @@ def _ahead(run: Run) -> str:
         return "neither stream leads"
     first = labels[1] if m.peak_lead >= -m.peak_lag else labels[0]
     most = max(m.peak_lead, -m.peak_lag)
-    return f"{_plain(first)} up to {_volume(most)} ahead, net lead {_volume(m.net_lead)}"
+    return f"{w.plain(first)} up to {w.volume(most)} ahead, net lead {w.volume(m.net_lead)}"
 
 
 # --- run -------------------------------------------------------------------------------------
@@ -316,7 +254,7 @@ def run_sections(run: Run) -> tuple[Section, ...]:
 
 
 def _run_sections(run: Run) -> Iterator[Section]:
-    title = _plain(run.case.title)
+    title = w.plain(run.case.title)
     if not delivers(run):
         yield Section(title, (verdict(run),))
     else:
@@ -326,9 +264,9 @@ def _run_sections(run: Run) -> Iterator[Section]:
                 filter(
                     None,
                     (
-                        _models_disagree(run),
+                        models_disagree(run),
                         f"{_shot_name(run)}; {_class_name(run, run.classes[-1].name)}.",
-                        _sentence(f"{_outcome(run)}; {_ahead(run)}"),
+                        w.sentence(f"{outcome(run)}; {_ahead(run)}"),
                         _offset_sentence(run),
                         _worst_class(run),
                     ),
@@ -350,7 +288,7 @@ def _measures_table(run: Run) -> Table:
     zones = (m.inlet, m.outlet, m.outlet_plug, m.outlet_dispersed)
 
     def row(name: str, values: Sequence[float]) -> tuple[str, ...]:
-        return (name, *(_ml(value) for value in values))
+        return (name, *(w.ml(value) for value in values))
 
     return Table(
         ("mL (cc)", "inlet", "outlet", "as plug", "Pe 100"),
@@ -375,9 +313,9 @@ def _shots_table(run: Run) -> Table:
             (
                 str(n),
                 *(
-                    _ml(v)
+                    w.ml(v)
                     for v in (
-                        _shot_volume(m),
+                        shot_volume(m),
                         m.net_lead,
                         m.swing,
                         m.outlet.volume,
@@ -404,9 +342,9 @@ def _class_table(run: Run) -> Table:
             (
                 _class_name(run, name),
                 str(i + 1),
-                *map(_ml, volumes),
+                *map(w.ml, volumes),
                 u.digits(run.weight(i) * 1e3),
-                _ml(m.resin_after_close + m.hardener_after_close),
+                w.ml(m.resin_after_close + m.hardener_after_close),
             )
         )
     header = (
@@ -425,29 +363,21 @@ def _class_table(run: Run) -> Table:
 def _ratio_sentence(run: Run, after: Run | None) -> str:
     """Ratio asked and delivered, and the offset that a trim does not mend."""
     densities = (run.machine.resin.liquid.density, run.machine.hardener.liquid.density)
-    text = f"Asked {_ratio(run.target.ratio, densities)}"
+    text = f"Asked {w.ratio(run.target.ratio, densities)}"
     if not run.steady.flows:
         return f"{text}."
     asked = run.target.ratio
-    text += f"; delivered {_ratio(run.ratio, densities)}. "
-    text += f"Offset {_percent(run.ratio / asked - 1.0, sign=True)}"
+    text += f"; delivered {w.ratio(run.ratio, densities)}. "
+    text += f"Offset {w.percent(run.ratio / asked - 1.0, sign=True)}"
     if after is None:
         return f"{text}: bores, temperature, gas, leak; no throttle mends it."
     return (
-        f"{text}, trimmed {_percent(after.ratio / asked - 1.0, sign=True)}: back pressure moves it "
-        "through density alone, trim never mends it."
+        f"{text}, trimmed {w.percent(after.ratio / asked - 1.0, sign=True)}: back pressure moves "
+        "it through density alone, trim never mends it."
     )
 
 
-def _ratio(ratio: float, densities: tuple[float, float]) -> str:
-    weight = ratio * densities[1] / densities[0]
-    volumes, weights = (
-        f"100:{u.digits(100 * r, 4)} ({u.digits(1 / r, 4)}:1)" for r in (ratio, weight)
-    )
-    return f"{volumes} by volume, {weights} by weight"
-
-
-def _readings(run: Run) -> list[tuple[str, float, float, float, float]]:
+def readings(run: Run) -> list[tuple[str, float, float, float, float]]:
     """Place, closed, flowing, highest of the run, rating [Pa]; NaN where there is none."""
     rows = []
     closed = run.shot if run.measures.shots else None
@@ -487,26 +417,17 @@ def _pressure_table(run: Run) -> Table:
     return Table(
         ("bar (psi)", "closed", "flowing", "highest", "rating"),
         tuple(
-            (_plain(place), *(_bar_psi(value) for value in values))
-            for place, *values in _readings(run)
+            (w.plain(place), *(w.bar_psi(value) for value in values))
+            for place, *values in readings(run)
         ),
     )
 
 
-def _bar_psi(value: float) -> str:
-    """Gauge pressure for a column of bar (psi)."""
-    if math.isnan(value):
-        return "-"
-    if math.isinf(value):
-        return "not given"
-    return f"{u.digits(value / BAR)} ({u.digits(u.convert(value, u.PRESSURE, 'psi'))})"
-
-
-def _over_rating(run: Run) -> list[str]:
+def over_rating(run: Run) -> list[str]:
     """Sentences for pressures above their rating."""
     return [
-        f"{_plain(place)}: {_pressure(highest)} is above the rating of {_pressure(rating)}."
-        for place, _, _, highest, rating in _readings(run)
+        f"{w.plain(place)}: {w.pressure(highest)} is above the rating of {w.pressure(rating)}."
+        for place, _, _, highest, rating in readings(run)
         if highest > rating
     ]
 
@@ -518,7 +439,7 @@ def _catch(run: Run, after: Run | None) -> tuple[Block, ...]:
     too: only liquid caught from a running stream shows it.
     """
     m = run.shot
-    resin, hardener = (_plain(label) for label in run.case.labels)
+    resin, hardener = (w.plain(label) for label in run.case.labels)
     density = run.machine.hardener.liquid.density
     curve = run.lead()
     peak = float(curve.time[int(abs(curve.lead).argmax())])
@@ -532,16 +453,16 @@ def _catch(run: Run, after: Run | None) -> tuple[Block, ...]:
             f"Whole shots hide it ({_excess(whole * density)}). Weigh both streams apart, "
             f"cups moved under them while they run, the first {u.digits(time, 2)} s"
         )
-    back = f"at the mixer's pressure, {_pressure(run.steady.mixer_pressure)}"
-    first, second = _weights(run, time)
+    back = f"at the mixer's pressure, {w.pressure(run.steady.mixer_pressure)}"
+    first, second = weights(run, time)
     text = (
-        f"{how}, {back}: {_gram(first)} {resin} with {_gram(second)} {hardener}, "
+        f"{how}, {back}: {w.gram(first)} {resin} with {w.gram(second)} {hardener}, "
         f"{_excess(lead * density)}"
     )
     if after is not None and after.measures.shots:
-        first, second = _weights(after, time)
+        first, second = weights(after, time)
         later = _whole_lead(after) if math.isinf(time) else _lead_at(after, time)
-        text += f"; trimmed {_gram(first)} with {_gram(second)}, {_excess(later * density)}"
+        text += f"; trimmed {w.gram(first)} with {w.gram(second)}, {_excess(later * density)}"
     return (f"{text}. {_scale(abs(lead) * density)}{_bead(run)}",)
 
 
@@ -554,7 +475,7 @@ def _whole_lead(run: Run) -> float:
 def _excess(mass: float) -> str:
     if abs(mass) < 5e-7:  # half a milligram
         return "on ratio"
-    return f"{_gram(abs(mass))} {'over' if mass > 0 else 'under'} ratio"
+    return f"{w.gram(abs(mass))} {'over' if mass > 0 else 'under'} ratio"
 
 
 def _scale(mass: float) -> str:
@@ -569,9 +490,9 @@ def _scale(mass: float) -> str:
 
 def _bead(run: Run) -> str:
     zone = run.shot.outlet
-    if not _is_off(zone, _shot_volume(run.shot), run.target):
+    if not is_off(zone, shot_volume(run.shot), run.target):
         return ""
-    return f" Or cure a bead: it is off from {_ml(zone.start)} to {_ml(zone.end)} mL (cc)."
+    return f" Or cure a bead: it is off from {w.ml(zone.start)} to {w.ml(zone.end)} mL (cc)."
 
 
 def _lead_at(run: Run, time: float) -> float:
@@ -585,7 +506,7 @@ def _interpolate(x: float, xs: Any, ys: Any) -> float:
     return float(np.interp(x, xs, ys))
 
 
-def _weights(run: Run, time: float) -> tuple[float, float]:
+def weights(run: Run, time: float) -> tuple[float, float]:
     """Mass of resin and hardener a time after the open command; infinite: whole shot [kg]."""
     m, curve = run.shot, run.lead()
     if math.isinf(time):
@@ -607,11 +528,11 @@ def _weights(run: Run, time: float) -> tuple[float, float]:
 def _closing(case: Case, warnings: Sequence[str]) -> Iterator[Section]:
     """Cautions, then what was assumed and what is unusual."""
     yield Section("Cautions", (CAUTIONS,))
-    said = [_plain(text).rstrip(".") + "." for text in (*case.warnings, *warnings)]
+    said = [w.plain(text).rstrip(".") + "." for text in (*case.warnings, *warnings)]
     if said:
         yield Section("Warnings", (Items(tuple(said)),))
     if case.assumptions:
-        yield Section("Assumed", (Items(tuple(_plain(text) for text in case.assumptions)),))
+        yield Section("Assumed", (Items(tuple(w.plain(text) for text in case.assumptions)),))
 
 
 # --- check -----------------------------------------------------------------------------------
@@ -651,20 +572,20 @@ def check_sections(case: Case, steady: _core.Steady) -> tuple[Section, ...]:
     """Screen of a check: what was read, steady flow and pressures, warnings, assumptions."""
     machine, target = case.machine, case.target
     densities = (machine.resin.liquid.density, machine.hardener.liquid.density)
-    ratio = f"Asked {_ratio(target.ratio, densities)}"
+    ratio = f"Asked {w.ratio(target.ratio, densities)}"
     if steady.flows:
-        ratio += f"; delivered {_ratio(steady.ratio, densities)}"
+        ratio += f"; delivered {w.ratio(steady.ratio, densities)}"
     sections = [
-        Section(_plain(case.title), (_check_verdict(case, steady),)),
+        Section(w.plain(case.title), (_check_verdict(case, steady),)),
         Section("Ratio", (f"{ratio}.",)),
     ]
     if steady.flows:
         sections.append(Section("Steady flow and pressures", (_steady_table(case, steady),)))
         sections.append(Section("Stroke", (_stroke_sentence(case, steady),)))
     if case.warnings:
-        sections.append(Section("Warnings", (Items(tuple(map(_plain, case.warnings))),)))
+        sections.append(Section("Warnings", (Items(tuple(map(w.plain, case.warnings))),)))
     if case.assumptions:
-        sections.append(Section("Assumed", (Items(tuple(map(_plain, case.assumptions))),)))
+        sections.append(Section("Assumed", (Items(tuple(map(w.plain, case.assumptions))),)))
     return tuple(sections)
 
 
@@ -699,8 +620,8 @@ def _stroke_sentence(case: Case, steady: _core.Steady) -> str:
 
 def _steady_table(case: Case, steady: _core.Steady) -> Table:
     def row(name: str, flow: float, pressures: Sequence[float], rating: float) -> tuple[str, ...]:
-        cells = ["" if math.isnan(p) else _bar_psi(p) for p in pressures]
-        return (_plain(name), *_flow(flow), *cells, _bar_psi(rating))
+        cells = ["" if math.isnan(p) else w.bar_psi(p) for p in pressures]
+        return (w.plain(name), *_flow(flow), *cells, w.bar_psi(rating))
 
     machine = case.machine
     rows = [
@@ -733,9 +654,9 @@ def _flow(flow: float) -> tuple[str, str]:
 
 def _check_verdict(case: Case, steady: _core.Steady) -> str:
     if not steady.flows:
-        return _sentence(_plain(steady.reason))
+        return w.sentence(w.plain(steady.reason))
     flow = u.show(steady.resin.flow + steady.hardener.flow, u.FLOW)
-    offset = _percent(steady.ratio / case.target.ratio - 1.0, sign=True)
+    offset = w.percent(steady.ratio / case.target.ratio - 1.0, sign=True)
     return f"Read without problems. Steady flow {flow}, ratio {offset} off the one asked."
 
 
@@ -803,10 +724,10 @@ _OBJECTIVE_NAMES = {
 _UNCHANGED = "throttles as they are"
 
 
-def _trim_name(answer: Answer) -> str:
+def trim_name(answer: Answer) -> str:
     """Which throttles to close, by how much back pressure."""
     closing = [
-        (_plain(label), pressure)
+        (w.plain(label), pressure)
         for label, pressure in zip(answer.before.case.labels, answer.back_pressure, strict=True)
         if abs(pressure) > 0.005 * BAR
     ]
@@ -822,20 +743,20 @@ def _trim_name(answer: Answer) -> str:
 
 
 def _remedy_name(remedy: _core.Remedy, labels: tuple[str, str]) -> str:
-    resin, hardener = (_plain(label) for label in labels)
+    resin, hardener = (w.plain(label) for label in labels)
     amount = remedy.amount
-    place = _plain(remedy.place)
+    place = w.plain(remedy.place)
     return {
         "preload": f"preload for {u.digits(amount, 2)} s",
         "hold": "hold the drive on between shots",
         "delay_resin": f"open {resin} {u.digits(amount * 1e3, 2)} ms later",
         "delay_hardener": f"open {hardener} {u.digits(amount * 1e3, 2)} ms later",
-        "degas_resin": f"degas {resin} to {_percent(amount)}",
-        "degas_hardener": f"degas {hardener} to {_percent(amount)}",
-        "bleed_pocket": f"bleed {_volume(amount)} of air at {place}",
-        "heat_resin": f"warm the {resin} {place} {_kelvin_shift(amount)}",
-        "purge": f"purge the first {_ml(amount)} mL (cc) to the cup",
-        "shorter_hose": f"shorten the {resin} {place} to {_metres(amount)}",
+        "degas_resin": f"degas {resin} to {w.percent(amount)}",
+        "degas_hardener": f"degas {hardener} to {w.percent(amount)}",
+        "bleed_pocket": f"bleed {w.volume(amount)} of air at {place}",
+        "heat_resin": f"warm the {resin} {place} {w.kelvin_shift(amount)}",
+        "purge": f"purge the first {w.ml(amount)} mL (cc) to the cup",
+        "shorter_hose": f"shorten the {resin} {place} to {w.metres(amount)}",
         "stiffer_hose": f"{resin} {place} of {u.show(amount, u.WALL_EXPANSION, 2)}",
     }[remedy.kind.name]
 
@@ -843,7 +764,7 @@ def _remedy_name(remedy: _core.Remedy, labels: tuple[str, str]) -> str:
 def _flow_cost(change: float) -> str:
     if abs(change) < 0.005:
         return ""
-    return f"{_percent(abs(change))} {'more' if change > 0 else 'less'} flow"
+    return f"{w.percent(abs(change))} {'more' if change > 0 else 'less'} flow"
 
 
 def _remedy_cost(remedy: _core.Remedy) -> str:
@@ -875,7 +796,7 @@ def actions(result: TrimResult) -> tuple[Action, ...]:
         if not answer.feasible:
             continue
         action = Action(
-            _trim_name(answer),
+            trim_name(answer),
             0,
             outlet.soft_volume,
             outlet.volume,
@@ -897,7 +818,7 @@ def actions(result: TrimResult) -> tuple[Action, ...]:
                 outlet.volume,
                 remedy.soft_removed,
                 max(0.0, -remedy.flow_change)
-                + remedy.waste / _shot_volume(result.before.shot)
+                + remedy.waste / shot_volume(result.before.shot)
                 + remedy.wait / result.before.shot.duration,
                 _remedy_cost(remedy),
                 remedy=kind,
@@ -915,7 +836,7 @@ def worthwhile(result: TrimResult) -> tuple[Action, ...]:
     )
 
 
-def _acts(result: TrimResult) -> bool:
+def acts(result: TrimResult) -> bool:
     """Whether the throttles are to be turned: asked for alone, or worth listing."""
     answer = result.answer
     if len(result.answers) == 1:
@@ -923,9 +844,10 @@ def _acts(result: TrimResult) -> bool:
     return any(action.answer is not None for action in worthwhile(result))
 
 
-def _needs_mending(run: Run) -> bool:
+def needs_mending(run: Run) -> bool:
+    """Whether enough leaves off ratio to matter, by any residence model."""
     return any(
-        _is_off(zone, _shot_volume(run.shot), run.target)
+        is_off(zone, shot_volume(run.shot), run.target)
         for zone in (run.shot.outlet, run.shot.outlet_plug, run.shot.outlet_dispersed)
     )
 
@@ -936,7 +858,7 @@ def helps(result: TrimResult) -> bool:
         return False
     if len(result.answers) == 1:
         return result.answer.feasible
-    return bool(worthwhile(result)) or not _needs_mending(result.before)
+    return bool(worthwhile(result)) or not needs_mending(result.before)
 
 
 def first_to_do(result: TrimResult) -> Action | None:
@@ -965,13 +887,13 @@ def answer_verdict(answer: Answer) -> str:
     """One sentence: the settings and what they do, or why there are none."""
     name = _OBJECTIVE_NAMES[answer.objective]
     if not answer.feasible:
-        return _sentence(f"{name}: no answer, {_plain(answer.reason)}")
+        return w.sentence(f"{name}: no answer, {w.plain(answer.reason)}")
     before, after = answer.before.shot.outlet, answer.core.trial.outlet
-    first = f"{_sentence(_plain(answer.reason))} " if answer.reason else ""
+    first = f"{w.sentence(w.plain(answer.reason))} " if answer.reason else ""
     return (
-        f"{first}{_sentence(name)[:-1]}: {_trim_name(answer)}; soft volume "
-        f"{_ml(before.soft_volume)} to {_ml(after.soft_volume)} mL (cc), off ratio "
-        f"{_ml(before.volume)} to {_ml(after.volume)} mL (cc), {_percent(answer.flow_lost)} of "
+        f"{first}{w.sentence(name)[:-1]}: {trim_name(answer)}; soft volume "
+        f"{w.ml(before.soft_volume)} to {w.ml(after.soft_volume)} mL (cc), off ratio "
+        f"{w.ml(before.volume)} to {w.ml(after.volume)} mL (cc), {w.percent(answer.flow_lost)} of "
         "the flow lost."
     )
 
@@ -983,20 +905,20 @@ def trim_sections(result: TrimResult) -> tuple[Section, ...]:
 
 def _trim_sections(result: TrimResult) -> Iterator[Section]:
     before, answer = result.before, result.answer
-    title = _plain(result.case.title)
+    title = w.plain(result.case.title)
     if not delivers(before):
         yield Section(title, ())
         yield Section("1 Verdict", (verdict(before),))
         yield from _closing(result.case, before.to_dict()["warnings"])
         return
-    after = answer.after if _acts(result) else None
+    after = answer.after if acts(result) else None
     yield Section(title, ())
     yield Section(f"1 {_shot_name(before)}", tuple(_verdict_blocks(result)))
     yield Section("2 What to do, cheapest first", tuple(_todo_blocks(result)))
     yield Section("3 Ratio", (_ratio_sentence(before, after),))
     yield Section(
         "4 Pressures" + (" after the trim" if after else ""),
-        (_pressure_table(after or before), *_over_rating(after or before)),
+        (_pressure_table(after or before), *over_rating(after or before)),
     )
     at_best = "" if after else ", throttles at their best"
     yield Section(f"5 What moves the answer most{at_best}", tuple(_moves(result)))
@@ -1014,19 +936,19 @@ def _trim_sections(result: TrimResult) -> Iterator[Section]:
 def _verdict_blocks(result: TrimResult) -> Iterator[str]:
     before = result.before
     first = first_to_do(result)
-    outcome = _outcome(before)
-    if not _needs_mending(before):
-        outcome += ": nothing needs mending"
+    text = outcome(before)
+    if not needs_mending(before):
+        text += ": nothing needs mending"
     elif _mostly_offset(before):
-        outcome += "; most of it is not lead"
+        text += "; most of it is not lead"
     elif first is None:
-        outcome += "; no setting and no remedy tried here mends it"
+        text += "; no setting and no remedy tried here mends it"
     else:
-        outcome += f"; start with: {first.name}, which leaves {_left(first.off)} off ratio"
+        text += f"; start with: {first.name}, which leaves {w.left(first.off)} off ratio"
     for sentence in (
-        _models_disagree(before),
+        models_disagree(before),
         _worse_by_nulling(result),
-        _sentence(outcome),
+        w.sentence(text),
         _offset_sentence(before),
     ):
         if sentence:
@@ -1038,43 +960,42 @@ def _worse_by_nulling(result: TrimResult) -> str:
     if null is None or not null.feasible or null.core.trial.outlet.volume <= now + LEAST * ML:
         return ""
     then = null.core.trial.outlet.volume
-    return f"Nulling the net lead makes it worse: off ratio {_ml(now)} to {_ml(then)} mL (cc)."
+    return f"Nulling the net lead makes it worse: off ratio {w.ml(now)} to {w.ml(then)} mL (cc)."
 
 
 def _todo_blocks(result: TrimResult) -> Iterator[Block]:
     before, answer = result.before.shot.outlet, result.answer
     listed = worthwhile(result)
-    rows = [(a.name, _ml(a.soft), _ml(a.off), a.cost) for a in listed]
-    rows.insert(0, ("as written", _ml(before.soft_volume), _ml(before.volume), ""))
+    rows = [(a.name, w.ml(a.soft), w.ml(a.off), a.cost) for a in listed]
+    rows.insert(0, ("as written", w.ml(before.soft_volume), w.ml(before.volume), ""))
     yield Table(("mL (cc)", "soft", "off", "costs"), tuple(rows))
     little = [a.name for a in actions(result) if a not in listed]
     if little:
         yield f"Little or nothing, or too fine to set: {'; '.join(little)}."
     for one in result.answers.values():
         if not one.feasible:
-            why = _plain(one.reason)
+            why = w.plain(one.reason)
             known = why.startswith("nothing to null")
-            yield _sentence(why if known else f"{_OBJECTIVE_NAMES[one.objective]}: {why}")
-    if _acts(result):
-        yield (
-            f"Gauges (band) for {_trim_name(answer)}, closed, then flowing at cylinder and head:"
-        )
-        yield _gauge_table(answer)
-        yield " ".join(filter(None, (_turn(result), _backlash(result), _restore(answer), _RETRIM)))
+            yield w.sentence(why if known else f"{_OBJECTIVE_NAMES[one.objective]}: {why}")
+    if acts(result):
+        yield f"Gauges (band) for {trim_name(answer)}, closed, then flowing at cylinder and head:"
+        yield gauge_table(answer)
+        notes = turning_point(result), backlash(result), restoring_drive(answer), RETRIM
+        yield " ".join(filter(None, notes))
     elif answer.feasible:
-        yield f"No throttle setting is worth what it costs. {_RETRIM}"
+        yield f"No throttle setting is worth what it costs. {RETRIM}"
 
 
-_RETRIM = "Trim again after degassing, always, and when material, hose, mixer or seal changes."
+RETRIM = "Trim again after degassing, always, and when material, hose, mixer or seal changes."
 
 
-def _gauge_table(answer: Answer) -> Table:
+def gauge_table(answer: Answer) -> Table:
     """Tabulate the readings to trim by: closed, cylinder and head alike, then flowing."""
     core, labels = answer.core, answer.before.case.labels
     trials = (core.trial, core.band_open, core.band_closed)
     header = [""]
     for label in labels:
-        header += [f"{_plain(label)} bar", "psi"]
+        header += [f"{w.plain(label)} bar", "psi"]
     rows = [
         (
             name,
@@ -1100,25 +1021,25 @@ def _reading(values: Sequence[float], unit: str) -> str:
     return value if low == high else f"{value} ({low}-{high})"
 
 
-def _swept(result: TrimResult) -> tuple[Side, str]:
+def swept(result: TrimResult) -> tuple[Side, str]:
     """Name and label of the stream whose throttle the curve sweeps."""
     name: Side = "resin" if result.core.curve_sweeps_resin else "hardener"
-    return name, _plain(result.case.labels[name == "hardener"])
+    return name, w.plain(result.case.labels[name == "hardener"])
 
 
-def _turn(result: TrimResult) -> str:
+def turning_point(result: TrimResult) -> str:
     """Say beyond which gauge reading closing the swept throttle does harm.
 
     One more setting is simulated, 15 % more resistance than where the band ends.
     """
     answer, before = result.answer, result.before
-    name, label = _swept(result)
+    name, label = swept(result)
     edge = answer.core.band_closed
     throttle = getattr(answer.machine, name).throttle
     setting = getattr(edge.settings, name)
     here = _core.log_resistance(_core.with_setting(throttle, setting))
     further = _core.setting(_core.with_log_resistance(throttle, here + math.log(1.15)))
-    gauge = f"{_pressure(getattr(edge, f'{name}_head'))} at the {label} head, flowing"
+    gauge = f"{w.pressure(getattr(edge, f'{name}_head'))} at the {label} head, flowing"
     if not throttle.lowest <= further <= throttle.highest or further == setting:
         return f"Up to the end of the throttle's range, {gauge}, it does no harm."
     (beyond,) = _core.try_settings(
@@ -1130,15 +1051,15 @@ def _turn(result: TrimResult) -> str:
         before.case.numerics,
     )
     if beyond.refused:
-        return f"Not beyond {gauge}: {_plain(beyond.refused)}."
+        return f"Not beyond {gauge}: {w.plain(beyond.refused)}."
     lean = beyond.outlet.missing - edge.outlet.missing > beyond.outlet.surplus - edge.outlet.surplus
     return f"Beyond {gauge}, it turns: {'hardener lags' if lean else 'hardener runs ahead'}."
 
 
-def _backlash(result: TrimResult) -> str:
+def backlash(result: TrimResult) -> str:
     """Say how far the swept throttle's setting is uncertain, and whether the answer bears it."""
     answer = result.answer
-    name, label = _swept(result)
+    name, label = swept(result)
     band = answer.backlash_band(name)
     if band is None:
         return ""
@@ -1153,18 +1074,19 @@ def _backlash(result: TrimResult) -> str:
     return f"{text}: the answer bears that."
 
 
-def _restore(answer: Answer) -> str:
+def restoring_drive(answer: Answer) -> str:
+    """Flow that the answer costs, and the drive that restores it; empty where none is lost."""
     if answer.flow_lost < 0.005 or answer.restoring_force is None:
         return ""
     restored = answer.restored
     text = (
-        f"{_percent(answer.flow_lost)} of the flow is lost; a drive of "
+        f"{w.percent(answer.flow_lost)} of the flow is lost; a drive of "
         f"{u.show(answer.restoring_force, u.FORCE)} for "
         f"{u.show(answer.before.machine.drive.force, u.FORCE)} restores it"
     )
     if restored is not None and restored.status == "ok" and restored.measures.shots:
-        text += f" (soft volume then {_volume(restored.shot.outlet.soft_volume)})"
-        over = _over_rating(restored)
+        text += f" (soft volume then {w.volume(restored.shot.outlet.soft_volume)})"
+        over = over_rating(restored)
         text += "; but " + " ".join(over).rstrip(".") if over else ""
     return text + "."
 
@@ -1175,7 +1097,7 @@ def _moves(result: TrimResult) -> Iterator[Block]:
         yield "There is no answer to move."
         return
     here = answer.core.trial.outlet.soft_volume
-    name, label = _swept(result)
+    name, label = swept(result)
     worst: dict[str, _core.Sensitivity] = {}
     for s in result.sensitivities:
         known = worst.get(s.assumption.name)
@@ -1183,13 +1105,13 @@ def _moves(result: TrimResult) -> Iterator[Block]:
             worst[s.assumption.name] = s
     ranked = sorted(worst.values(), key=lambda s: _move(s, here), reverse=True)
     head = f"{name}_head"
-    rows = [("as assumed", _ml(here), "", _pressure(getattr(answer.core.trial, head)))]
+    rows = [("as assumed", w.ml(here), "", w.pressure(getattr(answer.core.trial, head)))]
     rows += [
         (
             _assumption(s, result.case.labels),
-            _ml(s.trial.outlet.soft_volume),
-            _ml(s.best.outlet.soft_volume),
-            _pressure(getattr(s.best, head)),
+            w.ml(s.trial.outlet.soft_volume),
+            w.ml(s.best.outlet.soft_volume),
+            w.pressure(getattr(s.best, head)),
         )
         for s in ranked[:3]
     ]
@@ -1203,19 +1125,19 @@ def _move(s: _core.Sensitivity, here: float) -> float:
 
 
 def _assumption(s: _core.Sensitivity, labels: tuple[str, str]) -> str:
-    resin, hardener = (_plain(label) for label in labels)
+    resin, hardener = (w.plain(label) for label in labels)
     kind = s.assumption.name
     if kind == "resin_gas":
-        return f"{resin} free gas {_percent(s.value)} -> {_percent(s.changed)}"
+        return f"{resin} free gas {w.percent(s.value)} -> {w.percent(s.changed)}"
     if kind in ("resin_temperature", "hardener_temperature"):
         who = resin if kind == "resin_temperature" else hardener
-        return f"{who} {_kelvin_shift(s.changed)}"
+        return f"{who} {w.kelvin_shift(s.changed)}"
     if kind == "drive_force":
-        return f"drive force {_percent(s.changed / s.value - 1.0, sign=True)}"
+        return f"drive force {w.percent(s.changed / s.value - 1.0, sign=True)}"
     if kind == "position":
         return f"shaft {u.digits(s.value * 1e3)} -> {u.show(s.changed, u.LENGTH)}"
     name = "hose expansion" if kind == "wall_expansion" else f"{resin} viscosity"
-    return f"{name} {_percent(s.changed / s.value - 1.0, sign=True)}"
+    return f"{name} {w.percent(s.changed / s.value - 1.0, sign=True)}"
 
 
 # --- layout ----------------------------------------------------------------------------------
@@ -1274,19 +1196,9 @@ def trim_text(result: TrimResult, width: int = 80) -> str:
     return as_text(trim_sections(result), width)
 
 
-def _environment() -> Environment:
-    return Environment(
-        loader=PackageLoader("evenfront"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-
-
 def as_html(sections: Sequence[Section], level: int = 4) -> str:
     """Sections as a piece of HTML, everything in them escaped."""
-    template = _environment().get_template("sections.html.j2")
+    template = pages.environment().get_template("sections.html.j2")
     return template.render(sections=sections, level=level)
 
 
@@ -1299,8 +1211,8 @@ def answer_html(answer: Answer) -> str:
     """Show one answer of a trim in a notebook's cell."""
     blocks: tuple[Block, ...] = (answer_verdict(answer),)
     if answer.feasible:
-        blocks = (*blocks, _gauge_table(answer))
-    return as_html([Section(_plain(answer.before.case.title), blocks)])
+        blocks = (*blocks, gauge_table(answer))
+    return as_html([Section(w.plain(answer.before.case.title), blocks)])
 
 
 def trim_html(result: TrimResult) -> str:
@@ -1319,18 +1231,18 @@ def page(result: Run | TrimResult) -> str:
     # The page has the title already.
     first = Section("Verdict", sections[0].blocks)
     return (
-        _environment()
+        pages.environment()
         .get_template("page.html.j2")
         .render(
-            title=_plain(case.title),
+            title=w.plain(case.title),
             kind="Trim" if trimmed else "Run",
-            source=_plain(case.source),
-            version=version(),
+            source=w.plain(case.source),
+            version=w.version(),
             date=datetime.date.today().isoformat(),
             sections=[*([first] if first.blocks else []), *sections[1:]],
             level=2,
             pictures=_pictures(result),
-            inputs=[(key, _plain(str(value))) for key, value in _leaves(case.to_dict())],
+            inputs=[(key, w.plain(str(value))) for key, value in leaves(case.to_dict())],
         )
     )
 
@@ -1364,13 +1276,13 @@ def _pictures(result: Run | TrimResult) -> list[Markup]:
     return [Markup(svg[svg.index("<svg") :])]  # matplotlib escapes the text it draws
 
 
-def _leaves(node: Any, path: str = "") -> Iterator[tuple[str, Any]]:
+def leaves(node: Any, path: str = "") -> Iterator[tuple[str, Any]]:
     """Key paths of nested tables with their values, in the order of the file."""
     if isinstance(node, Mapping):
         for key, value in node.items():
-            yield from _leaves(value, f"{path}.{key}" if path else str(key))
+            yield from leaves(value, f"{path}.{key}" if path else str(key))
     elif isinstance(node, list) and any(isinstance(item, Mapping) for item in node):
         for i, item in enumerate(node):
-            yield from _leaves(item, f"{path}[{i}]")
+            yield from leaves(item, f"{path}[{i}]")
     else:
         yield path, node

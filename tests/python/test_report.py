@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from evenfront import load_case, report, trim
+from evenfront.words import version
 from evenfront import units as u
 
 CASES = sorted((Path(__file__).parents[2] / "data" / "cases").glob("*.toml"))
@@ -274,7 +275,7 @@ def test_the_page_stands_alone_with_pictures_date_version_inputs_and_assumptions
     assert "prefers-color-scheme: dark" in page
     assert "@media print" in page
     assert datetime.date.today().isoformat() in page
-    assert f"evenfront {report.version()}" in page
+    assert f"evenfront {version()}" in page
     assert "<code>resin.line[0].wall_expansion</code></td><td>0.035 mL/bar/m" in page
     for sentence in demo.case.assumptions:
         assert sentence in html.unescape(page)
