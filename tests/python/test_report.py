@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from evenfront import load_case, report, trim
-from evenfront.words import version
 from evenfront import units as u
+from evenfront.words import version
 
 CASES = sorted((Path(__file__).parents[2] / "data" / "cases").glob("*.toml"))
 DEMO = next(path for path in CASES if path.stem == "long-boom-held-shots")
