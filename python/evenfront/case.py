@@ -18,8 +18,9 @@ from pydantic import ValidationError
 if TYPE_CHECKING:
     from evenfront.run import Run
 
-from evenfront.problems import Steps, join_path, sentence, sentences, split_path
-from evenfront.resolve import Resolved, TrimLimits, Values, resolve
+from evenfront.notes import Values
+from evenfront.problems import Steps, drives, join_path, sentence, sentences, split_path
+from evenfront.resolve import Resolved, TrimLimits, resolve
 from evenfront.schema import CaseFile
 
 
@@ -75,10 +76,13 @@ class Case:
             raise CaseError(
                 [f"{source}: empty; a case needs the tables {', '.join(_required_tables())}"]
             )
+        misplaced = [sentence(source, data, split_path(path), rule) for path, rule in drives(data)]
         try:
             checked = CaseFile.model_validate(data)
         except ValidationError as error:
-            raise CaseError(sentences(source, data, error)) from None
+            raise CaseError(sentences(source, data, error) + misplaced) from None
+        if misplaced:
+            raise CaseError(misplaced)
         resolved, problems = resolve(checked)
         if resolved is None:
             raise CaseError(
@@ -150,12 +154,17 @@ class Case:
         from evenfront import _core
 
         values = self.resolved.machine
+        own = {}
+        if "hardener_axis" in values:
+            shaft, drive = (values["hardener_axis"][name] for name in ("shaft", "drive"))
+            own["hardener_axis"] = _core.Axis(shaft=_core.Shaft(**shaft), drive=_build_drive(drive))
         return _core.Machine(
             resin=_build_stream(values["resin"]),
             hardener=_build_stream(values["hardener"]),
             shaft=_core.Shaft(**values["shaft"]),
-            drive=_core.Drive(**values["drive"]),
-            mixer=_core.Mixer(**values["mixer"]),
+            drive=_build_drive(values["drive"]),
+            mixer=_build_mixer(values["mixer"]),
+            **own,
         )
 
     @property
@@ -270,6 +279,23 @@ def _build_stream(values: Values) -> Any:
         shutoff=_core.Shutoff(**values["shutoff"]),
         feed=_core.Feed(**values["feed"]) if values["feed"] else None,
     )
+
+
+def _build_drive(values: Values) -> Any:
+    from evenfront import _core
+
+    nested = {}
+    if "air" in values:
+        paths = {name: _core.AirPath(**values["air"][name]) for name in ("supply", "exhaust")}
+        nested["air"] = _core.AirCylinder(**{**values["air"], **paths})
+    return _core.Drive(**{**values, **nested})
+
+
+def _build_mixer(values: Values) -> Any:
+    from evenfront import _core
+
+    nested = {"tip": _core.Tip(**values["tip"])} if "tip" in values else {}
+    return _core.Mixer(**{**values, **nested})
 
 
 def _printable(text: str) -> str:

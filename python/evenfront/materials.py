@@ -98,6 +98,7 @@ USUAL: tuple[Usual, ...] = (
     Usual("resin.viscosity.activation_energy", u.MOLAR_ENERGY, "13 kJ/mol", "85 kJ/mol"),
     Usual("resin.metering.bore", u.LENGTH, "25 mm", "100 mm"),
     Usual("resin.line.*.bore", u.LENGTH, "10 mm", "25 mm"),
+    Usual("resin.shutoff.passage_volume", u.VOLUME, "", "3 mL"),
     Usual("hardener.density", u.DENSITY, "0.93 g/cm^3", "1.25 g/cm^3"),
     Usual("hardener.bulk_modulus", u.STRESS, "1.5 GPa", "2.3 GPa"),
     Usual("hardener.free_gas", u.FRACTION, "", "0.1 %"),
@@ -105,6 +106,7 @@ USUAL: tuple[Usual, ...] = (
     Usual("hardener.viscosity.activation_energy", u.MOLAR_ENERGY, "25 kJ/mol", "45 kJ/mol"),
     Usual("hardener.metering.bore", u.LENGTH, "10 mm", "32 mm"),
     Usual("hardener.line.*.bore", u.LENGTH, "3 mm", "8 mm"),
+    Usual("hardener.shutoff.passage_volume", u.VOLUME, "", "0.5 mL"),
     Usual("resin.feed.bore", u.LENGTH, "19 mm", "38 mm"),
     Usual("resin.feed.tank_pressure", u.PRESSURE, "2 bar", "7 bar"),
     Usual("hardener.feed.bore", u.LENGTH, "6 mm", "12 mm"),
@@ -116,8 +118,11 @@ USUAL: tuple[Usual, ...] = (
             Usual(f"{stream}.thermal_expansion", u.EXPANSION, "3e-4 1/K", "10e-4 1/K"),
             Usual(f"{stream}.metering.leak", u.CONDUCTANCE, "", "0.1 mL/min/bar"),
             Usual(f"{stream}.metering.pocket", u.VOLUME, "", "3 mL"),
+            Usual(f"{stream}.metering.lash", u.LENGTH, "", "0.3 mm"),
             Usual(f"{stream}.metering.temperature", u.TEMPERATURE, "15 degC", "65 degC"),
             Usual(f"{stream}.line.*.temperature", u.TEMPERATURE, "15 degC", "65 degC"),
+            Usual(f"{stream}.line.*.idle_temperature", u.TEMPERATURE, "5 degC", "65 degC"),
+            Usual(f"{stream}.line.*.idle_time", u.LONG_TIME, "1 min", "60 min"),
             Usual(f"{stream}.line.*.length", u.LENGTH, "", "6 m"),
             Usual(f"{stream}.line.*.pocket", u.VOLUME, "", "3 mL"),
             Usual(f"{stream}.line.*.rating", u.PRESSURE, "100 bar", ""),
@@ -127,15 +132,42 @@ USUAL: tuple[Usual, ...] = (
             Usual(f"{stream}.shutoff.open_time", u.TIME, "20 ms", "300 ms"),
             Usual(f"{stream}.shutoff.close_time", u.TIME, "20 ms", "300 ms"),
             Usual(f"{stream}.shutoff.delay", u.TIME, "", "60 ms"),
+            Usual(f"{stream}.shutoff.stem_volume", u.VOLUME, "", "0.2 mL"),
+            Usual(f"{stream}.shutoff.suck_back", u.VOLUME, "", "0.5 mL"),
+            Usual(f"{stream}.shutoff.opening_pressure", u.PRESSURE, "0.1 bar", "0.7 bar"),
         )
     ),
-    Usual("shaft.stroke", u.LENGTH, "50 mm", "300 mm"),
-    Usual("shaft.mass", u.MASS, "3 kg", "20 kg"),
-    Usual("shaft.encoder", u.ENCODER, "20 1/mm", "200 1/mm"),
-    Usual("drive.rise_time", u.TIME, "", "0.5 s"),
+    *(
+        Usual(f"{shaft}.{key}", kind, low, high)
+        for shaft in ("shaft", "resin.drive", "hardener.drive")
+        for key, kind, low, high in (
+            ("stroke", u.LENGTH, "50 mm", "300 mm"),
+            ("mass", u.MASS, "3 kg", "20 kg"),
+            ("encoder", u.ENCODER, "20 1/mm", "200 1/mm"),
+        )
+    ),
+    *(
+        Usual(f"{drive}.{key}", kind, low, high)
+        for drive in ("drive", "resin.drive", "hardener.drive")
+        for key, kind, low, high in (
+            ("rise_time", u.TIME, "", "0.5 s"),
+            ("ramp_time", u.TIME, "", "0.5 s"),
+            ("delay", u.TIME, "", "0.1 s"),
+            ("speed", u.SPEED, "0.1 mm/s", "30 mm/s"),
+            ("stiffness", u.STIFFNESS, "5 N/um", "300 N/um"),
+            ("bore", u.LENGTH, "32 mm", "160 mm"),
+            ("pressure", u.PRESSURE, "3 bar", "7 bar"),
+            ("dead_volume", u.VOLUME, "20 mL", "2000 mL"),
+            ("supply.conductance", u.AIR_CONDUCTANCE, "0.2 L/(s*bar)", "15 L/(s*bar)"),
+            ("exhaust.conductance", u.AIR_CONDUCTANCE, "0.2 L/(s*bar)", "15 L/(s*bar)"),
+        )
+    ),
     Usual("mixer.bore", u.LENGTH, "5 mm", "13 mm"),
     Usual("mixer.length", u.LENGTH, "100 mm", "300 mm"),
     Usual("mixer.rating", u.PRESSURE, "7 bar", "30 bar"),
+    Usual("mixer.tip.bore", u.LENGTH, "1.5 mm", "4 mm"),
+    Usual("mixer.doubling_time", u.LONG_TIME, "1 min", "60 min"),
+    Usual("mixer.working_life", u.LONG_TIME, "5 min", "60 min"),
 )
 USUAL_NUMBERS: tuple[tuple[str, float, float], ...] = (
     ("ratio.hardener_per_resin", 0.05, 0.5),
@@ -143,5 +175,7 @@ USUAL_NUMBERS: tuple[tuple[str, float, float], ...] = (
     ("mixer.elements", 16, 40),
     ("mixer.void_fraction", 0.75, 0.85),
     ("mixer.pressure_multiplier", 5.0, 8.0),
+    ("resin.line.*.hot_factor", 1.0, 1.6),
+    ("hardener.line.*.hot_factor", 1.0, 1.6),
 )
 """Usual ranges of plain numbers: path, lowest, highest."""

@@ -15,7 +15,9 @@ from typing import Any, get_args
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 
-from evenfront.schema import CaseFile, Table
+from evenfront.schema import CaseFile
+from evenfront.schema_base import Table
+from evenfront.schema_drive import IndependentShafts
 from evenfront.values import Marker
 
 Steps = tuple[str | int, ...]
@@ -129,29 +131,58 @@ def sentences(
 ) -> list[str]:
     """One sentence per problem of a file whose top table is `root`, in the order of the schema."""
     found: dict[str, str] = {}
-    unavailable: list[str] = []
     for item in error.errors(include_url=False):
         place = _place(item["loc"], root)
         steps = place.steps + tuple(item.get("ctx", {}).get("keys", ()))
         steps, rule = _explain(place, steps, item)
-        if item["type"] == "not_yet" and steps[-1] in ("kind", "arrangement"):
-            unavailable.append(join_path(steps[:-1]) + ".")
         found.setdefault(join_path(steps), sentence(source, data, steps, rule))
-    # The other keys of a table whose kind is not available yet are not wrong in themselves.
-    return [
-        text
-        for path, text in found.items()
-        if not any(
-            path.startswith(prefix) and path not in (prefix + "kind", prefix + "arrangement")
-            for prefix in unavailable
-        )
-    ]
+    return list(found.values())
+
+
+_DRIVE = 'for example { kind = "force", force = "5.1 kN" }'
+
+
+def drives(data: dict[str, Any]) -> list[tuple[str, str]]:
+    """Drives that are missing or stand in the wrong place, as pairs of key path and rule."""
+    match data.get("shaft"):
+        case {"arrangement": "independent"}:
+            found = [
+                (
+                    f"{name}.drive",
+                    'is missing: shaft.arrangement = "independent" needs it, with kind, stroke, '
+                    "position and mass",
+                )
+                for name in ("resin", "hardener")
+                if isinstance(data.get(name), dict) and "drive" not in data[name]
+            ]
+            if "drive" in data:
+                found.append(
+                    (
+                        "drive",
+                        'does not apply to shaft.arrangement = "independent": write resin.drive '
+                        "and hardener.drive",
+                    )
+                )
+            return found
+        case _:
+            found = [
+                (
+                    f"{name}.drive",
+                    'applies only to shaft.arrangement = "independent"; a common drive is the '
+                    "table drive",
+                )
+                for name in ("resin", "hardener")
+                if isinstance(data.get(name), dict) and "drive" in data[name]
+            ]
+            if "drive" not in data:
+                found.append(("drive", f"is missing: what pushes the shaft, {_DRIVE}"))
+            return found
 
 
 def _explain(place: _Place, steps: Steps, item: Any) -> tuple[Steps, str]:
     """Path to the key and the rule it breaks, for one error of the checker."""
     kind, context = item["type"], item.get("ctx", {})
-    if kind in ("refused", "not_yet"):
+    if kind == "refused":
         return steps, context["rule"]
     if kind.startswith("tuple") or (kind == "missing" and isinstance(steps[-1], int)):
         pair = steps if isinstance(steps[-1], str) else steps[:-1]
@@ -195,8 +226,11 @@ def _unknown(name: str, place: _Place) -> str:
     table = place.table
     if table is None:
         return "is not a key of a case file"
-    if name in table.later:
-        return "is not available yet"
+    if table is IndependentShafts:
+        return (
+            'does not apply to arrangement = "independent": write it in resin.drive and '
+            "hardener.drive"
+        )
     others = [t for t in place.siblings if t is not table and _find_key(t, name)]
     for tag in ("model", "kind"):
         if others and tag in table.model_fields:

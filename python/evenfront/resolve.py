@@ -14,6 +14,14 @@ from typing import Any
 
 from evenfront import materials
 from evenfront import units as u
+from evenfront.notes import Notes, Values, given, pick
+from evenfront.resolve_drive import (
+    AxisKeys,
+    axes,
+    check_drives,
+    check_strokes,
+    resolve_axes,
+)
 from evenfront.schema import (
     CaseFile,
     CrossLaw,
@@ -25,6 +33,7 @@ from evenfront.schema import (
     PowerLaw,
     ResistanceThrottle,
     Segment,
+    Shutoff,
     Stream,
 )
 from evenfront.values import Amount
@@ -33,8 +42,6 @@ CELLS_PER_LINE = 16
 RANGE_SPAN = 2000.0
 """Highest over lowest resistance a trim may choose where the case gives no range."""
 LEAST_FREE_GAS = 1e-6
-
-Values = dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -67,30 +74,23 @@ class Resolved:
     warnings: tuple[str, ...]
 
 
-@dataclass
-class _Notes:
-    assumptions: list[str]
-    warnings: list[str]
-    problems: list[tuple[str, str]]
-
-
 def resolve(file: CaseFile) -> tuple[Resolved | None, list[tuple[str, str]]]:
     """Numbers of a case, or None and its problems as pairs of key path and rule."""
-    notes = _Notes([], [], [])
+    notes = Notes()
     streams = {name: _stream(name, getattr(file, name), notes) for name in ("resin", "hardener")}
     ratio = _ratio(file, streams, notes)
     machine = {
         **streams,
-        "shaft": _pick(file.shaft, "stroke position mass friction viscous_friction"),
-        "drive": _pick(file.drive, "force rise_time between_shots"),
+        **resolve_axes(file, notes),
         "mixer": _mixer(file, streams, ratio, notes),
     }
     sequence = _sequence(file, notes)
     _shared_assumptions(file, notes)
     _refill_assumptions(file, notes)
-    _check_usual(file, ratio, machine, notes)
-    _check_bores(machine, ratio, notes)
-    _check_stroke(file, machine, sequence, notes)
+    _check_usual(file, ratio, notes)
+    areas = {name: _area(streams[name]) for name in streams}
+    check_drives(file, areas, ratio, notes)
+    check_strokes(file, areas, ratio, sequence, notes)
     low, high = file.ratio.tolerance
     target = {
         "ratio": ratio,
@@ -98,6 +98,7 @@ def resolve(file: CaseFile) -> tuple[Resolved | None, list[tuple[str, str]]]:
         "tolerance_low": low,
         "resolve": file.ratio.resolve,
     }
+    numerics = _numerics(file, notes)
     if notes.problems:
         return None, notes.problems
     trim = TrimLimits(file.trim.least_flow, file.trim.max_back_pressure)
@@ -106,7 +107,7 @@ def resolve(file: CaseFile) -> tuple[Resolved | None, list[tuple[str, str]]]:
             machine=machine,
             sequence=sequence,
             target=target,
-            numerics={"rtol": file.numerics.rtol},
+            numerics=numerics,
             trim=trim,
             backlash=_backlash(file),
             assumptions=tuple(notes.assumptions),
@@ -116,8 +117,17 @@ def resolve(file: CaseFile) -> tuple[Resolved | None, list[tuple[str, str]]]:
     )
 
 
-def _pick(table: Any, names: str) -> Values:
-    return {name: getattr(table, name) for name in names.split()}
+def _numerics(file: CaseFile, notes: Notes) -> Values:
+    streams = (file.resin, file.hardener)
+    if file.numerics.inertia and not any(isinstance(s.viscosity, Newtonian) for s in streams):
+        notes.problems.append(
+            (
+                "numerics.inertia",
+                "is computed for Newtonian liquids only, and neither stream is one: leave it out, "
+                "a thick liquid's inertia does not matter",
+            )
+        )
+    return {"rtol": file.numerics.rtol, **given(file.numerics, "inertia")}
 
 
 def _with_rating(values: Values, rating: float | None) -> Values:
@@ -131,10 +141,11 @@ def _or(value: float | None, default: float) -> float:
 # --- streams ---------------------------------------------------------------------------------
 
 
-def _stream(name: str, stream: Stream, notes: _Notes) -> Values:
+def _stream(name: str, stream: Stream, notes: Notes) -> Values:
     metering = stream.metering
     cylinder = {
-        **_pick(metering, "bore leak pocket"),
+        **pick(metering, "bore leak pocket"),
+        **given(metering, "lash"),
         "temperature": _or(metering.temperature, stream.reference_temperature),
     }
     density, thicker = _filled(name, stream, notes)
@@ -146,19 +157,44 @@ def _stream(name: str, stream: Stream, notes: _Notes) -> Values:
         "cylinder": _with_rating(cylinder, metering.rating),
         "line": _line(name, stream.line, cylinder["temperature"], notes),
         "throttle": _throttle(name, stream, notes),
-        "shutoff": {
-            **_pick(stream.shutoff, "resistance open_time delay close_delay exponent"),
-            "close_time": _or(stream.shutoff.close_time, stream.shutoff.open_time),
-        },
+        "shutoff": _shutoff(name, stream.shutoff, notes),
         "feed": _feed(name, stream.feed, cylinder["temperature"], notes),
     }
 
 
-def _feed(name: str, feed: Feed | None, temperature: float, notes: _Notes) -> Values | None:
+CHECK_VALVE_OPENS = 0.3e5
+"""Pressure that opens a check valve [Pa]: common practice, 0.1 to 0.7 bar, no source."""
+
+
+def _shutoff(name: str, shutoff: Shutoff, notes: Notes) -> Values:
+    values = {
+        **pick(shutoff, "resistance open_time delay close_delay exponent"),
+        "close_time": _or(shutoff.close_time, shutoff.open_time),
+        **given(shutoff, "stem_volume suck_back"),
+    }
+    if shutoff.passage_volume > 0:
+        values |= {"passage": shutoff.passage_volume, "passage_full": shutoff.passage_full}
+    if shutoff.check_valve:
+        values["check_valve"] = _or(shutoff.opening_pressure, CHECK_VALVE_OPENS)
+        if shutoff.opening_pressure is None:
+            notes.assumptions.append(
+                f"{name}.shutoff.opening_pressure = {u.show(CHECK_VALVE_OPENS, u.PRESSURE)}: "
+                "assumed; check valves open at 0.1 to 0.7 bar."
+            )
+    elif shutoff.suck_back > shutoff.passage_volume:
+        notes.warnings.append(
+            f"{name}.shutoff.suck_back, {u.show(shutoff.suck_back, u.VOLUME)}, is more than the "
+            f"passage holds, {u.show(shutoff.passage_volume, u.VOLUME)}: it draws blend back past "
+            "the mixing point, where it gels."
+        )
+    return values
+
+
+def _feed(name: str, feed: Feed | None, temperature: float, notes: Notes) -> Values | None:
     if feed is None:
         return None
     values = {
-        **_pick(feed, "tank_pressure bore length valve_time"),
+        **pick(feed, "tank_pressure bore length valve_time"),
         "temperature": _or(feed.temperature, temperature),
     }
     if feed.vapour_pressure is not None:
@@ -173,7 +209,7 @@ def _feed(name: str, feed: Feed | None, temperature: float, notes: _Notes) -> Va
     return values
 
 
-def _class_value(path: str, stream: Stream, name: str, notes: _Notes, per: float = 1.0) -> float:
+def _class_value(path: str, stream: Stream, name: str, notes: Notes, per: float = 1.0) -> float:
     """Typical value of the stream's class divided by `per`, noted; 0 where the class has none."""
     typical = materials.typical(stream.material_class, name)
     if typical is None:
@@ -198,12 +234,13 @@ def _class_value(path: str, stream: Stream, name: str, notes: _Notes, per: float
 
 
 def _temperatures(stream: Stream) -> set[float]:
-    """Temperatures of the stream's cylinder and line [K]."""
+    """Temperatures of the stream's cylinder and line, flowing and idle [K]."""
     metering = _or(stream.metering.temperature, stream.reference_temperature)
-    return {metering, *(_or(piece.temperature, metering) for piece in stream.line)}
+    idle = {p.idle_temperature for p in stream.line if p.idle_temperature is not None}
+    return {metering, *(_or(piece.temperature, metering) for piece in stream.line), *idle}
 
 
-def _filled(name: str, stream: Stream, notes: _Notes) -> tuple[float, float]:
+def _filled(name: str, stream: Stream, notes: Notes) -> tuple[float, float]:
     """Density [kg/m^3], and viscosity over that without filler [-] (Krieger and Dougherty)."""
     filler = stream.filler
     if filler is None:
@@ -235,7 +272,7 @@ def _filled(name: str, stream: Stream, notes: _Notes) -> tuple[float, float]:
     return density, thicker
 
 
-def _liquid(name: str, stream: Stream, density: float, notes: _Notes) -> Values:
+def _liquid(name: str, stream: Stream, density: float, notes: Notes) -> Values:
     bulk_modulus = stream.bulk_modulus
     if bulk_modulus is None:
         bulk_modulus = _class_value(f"{name}.bulk_modulus", stream, "bulk_modulus", notes)
@@ -253,14 +290,14 @@ def _liquid(name: str, stream: Stream, density: float, notes: _Notes) -> Values:
         )
     return {
         "density": density,
-        **_pick(stream, "reference_temperature gas_exponent"),
+        **pick(stream, "reference_temperature gas_exponent"),
         "bulk_modulus": bulk_modulus,
         "thermal_expansion": expansion,
         "free_gas": max(stream.free_gas, LEAST_FREE_GAS),
     }
 
 
-def _rheology(name: str, stream: Stream, notes: _Notes) -> Values:
+def _rheology(name: str, stream: Stream, notes: Notes) -> Values:
     """Consistency k = (viscosity - yield_stress/shear_rate) shear_rate^(1-n), n, yield stress."""
     law = stream.viscosity
     index, consistency = 1.0, law.viscosity
@@ -273,7 +310,7 @@ def _rheology(name: str, stream: Stream, notes: _Notes) -> Values:
     cross: Values = {}
     if isinstance(law, CrossLaw):
         ratio = law.high_shear_viscosity / law.viscosity
-        cross = {"cross": {**_pick(law, "time_constant exponent"), "plateau_ratio": ratio}}
+        cross = {"cross": {**pick(law, "time_constant exponent"), "plateau_ratio": ratio}}
     return {
         "consistency": consistency,
         "index": index,
@@ -289,7 +326,7 @@ POLE_DISTANCE = 10.0
 
 
 def _temperature_law(
-    name: str, stream: Stream, index: float, reference: float, notes: _Notes
+    name: str, stream: Stream, index: float, reference: float, notes: Notes
 ) -> Values:
     """Give the law of the temperature shift a_T in the core's fields."""
     law = stream.viscosity
@@ -334,7 +371,7 @@ def _temperature_law(
     return {"activation_energy": energy}
 
 
-def _line(name: str, pieces: list[Segment], temperature: float, notes: _Notes) -> list[Values]:
+def _line(name: str, pieces: list[Segment], temperature: float, notes: Notes) -> list[Values]:
     total = sum(piece.length for piece in pieces)
     values, start = [], 0.0
     for piece in pieces:
@@ -345,18 +382,44 @@ def _line(name: str, pieces: list[Segment], temperature: float, notes: _Notes) -
         if piece.expansion_pressure is not None:
             expansion /= piece.expansion_pressure
         value = {
-            **_pick(piece, "name bore length pocket"),
+            **pick(piece, "name bore length pocket"),
             "temperature": _or(piece.temperature, temperature),
-            "wall_expansion": expansion,
+            "wall_expansion": expansion * piece.hot_factor,
             "cells": piece.cells or max(1, ends[1] - ends[0]),
+            **given(piece, "idle_temperature idle_time"),
         }
+        if piece.expansion:
+            pressures, volumes = zip(*piece.expansion, strict=True)
+            value["expansion_pressures"] = list(pressures)
+            value["expansion_volumes"] = [volume * piece.hot_factor for volume in volumes]
         values.append(_with_rating(value, piece.rating))
-    if not any(value["wall_expansion"] for value in values):
+    _hot_walls(name, pieces, values, notes)
+    if not any(value["wall_expansion"] or "expansion_volumes" in value for value in values):
         notes.assumptions.append(
             f"{name}.line: walls taken as rigid (wall_expansion 0); braided hose gives "
             "0.003 to 0.09 mL/bar/m."
         )
     return values
+
+
+WARM = 313.15
+"""Temperature from which hoses give noticeably more than stated [K]: common practice, no source."""
+
+
+def _hot_walls(name: str, pieces: list[Segment], values: list[Values], notes: Notes) -> None:
+    """Say where a hose's expansion was taken as stated though it is hot."""
+    hot = [
+        piece.name
+        for piece, value in zip(pieces, values, strict=True)
+        if (value["wall_expansion"] or piece.expansion)
+        and value["temperature"] > WARM
+        and "hot_factor" not in piece.model_fields_set
+    ]
+    if hot:
+        notes.assumptions.append(
+            f"{name}.line, {', '.join(hot)}: hot_factor 1 assumed; where the maker states the "
+            "expansion at 23 degC, 1.3 to 1.6 times it is usual at 60 degC."
+        )
 
 
 GAP_OVER_FILLER = 5.0
@@ -373,7 +436,7 @@ def _backlash(file: CaseFile) -> dict[str, float]:
     return found
 
 
-def _throttle(name: str, stream: Stream, notes: _Notes) -> Values:
+def _throttle(name: str, stream: Stream, notes: Notes) -> Values:
     throttle = stream.throttle
     values: Values = {
         "kind": throttle.kind,
@@ -397,7 +460,7 @@ def _throttle(name: str, stream: Stream, notes: _Notes) -> Values:
         kind, setting = u.TURNS, throttle.turns
         # A slit's resistance goes with the gap to the power -3: the same span of resistance.
         default = (setting / math.cbrt(RANGE_SPAN), setting)
-        values |= _pick(
+        values |= pick(
             throttle, "turns pitch half_angle seat_bore land_length discharge_coefficient"
         )
         _check_gap(name, stream, throttle, notes)
@@ -411,7 +474,7 @@ def _throttle(name: str, stream: Stream, notes: _Notes) -> Values:
     return {**values, "lowest": lowest, "highest": highest}
 
 
-def _check_gap(name: str, stream: Stream, needle: NeedleThrottle, notes: _Notes) -> None:
+def _check_gap(name: str, stream: Stream, needle: NeedleThrottle, notes: Notes) -> None:
     """Warn of a gap that filler particles would block, at the case's setting and in its range."""
     if stream.filler_top_size is None:
         return
@@ -427,7 +490,7 @@ def _check_gap(name: str, stream: Stream, needle: NeedleThrottle, notes: _Notes)
         )
 
 
-def _valve(name: str, throttle: FlowCoefficientThrottle, notes: _Notes) -> Values:
+def _valve(name: str, throttle: FlowCoefficientThrottle, notes: Notes) -> Values:
     """Give the core's fields of a throttle known by its flow coefficient."""
     unit = u.CV if throttle.kv is None else u.KV
     kind = throttle.opening.kind
@@ -474,21 +537,28 @@ def _valve(name: str, throttle: FlowCoefficientThrottle, notes: _Notes) -> Value
 # --- mixer, ratio, sequence ------------------------------------------------------------------
 
 
-def _mixer(file: CaseFile, streams: Values, ratio: float, notes: _Notes) -> Values:
+def _mixer(file: CaseFile, streams: Values, ratio: float, notes: Notes) -> Values:
     mixer = file.mixer
     last = [streams[name]["line"][-1]["temperature"] for name in ("resin", "hardener")]
-    values = _pick(mixer, "bore length void_fraction pressure_multiplier blend_viscosity residence")
+    values = pick(mixer, "bore length void_fraction pressure_multiplier blend_viscosity residence")
     values["temperature"] = _or(mixer.temperature, (last[0] + ratio * last[1]) / (1.0 + ratio))
     for name in ("peclet", "tanks"):
         if getattr(mixer, name) is not None:
             values[name] = getattr(mixer, name)
-    given = mixer.model_fields_set
+    written = mixer.model_fields_set
     for name, sentence in (
         ("void_fraction", "mixer.void_fraction = 0.8: assumed, +-0.05."),
         ("pressure_multiplier", "mixer.pressure_multiplier = 7: assumed, 5 to 8 is usual."),
     ):
-        if name not in given:
+        if name not in written:
             notes.assumptions.append(sentence)
+    values |= given(mixer, "doubling_time working_life")
+    if mixer.follow_blend or mixer.doubling_time is not None:
+        values["follow_blend"] = True
+    if mixer.starts == "empty":
+        values["starts_full"] = False
+    if mixer.tip:
+        values["tip"] = pick(mixer.tip, "bore length")
     if mixer.blend_viscosity is None:
         notes.assumptions.append(
             "mixer.blend_viscosity: from both streams by the log rule at "
@@ -502,7 +572,7 @@ def _mixer(file: CaseFile, streams: Values, ratio: float, notes: _Notes) -> Valu
     return _with_rating(values, mixer.rating)
 
 
-def _ratio(file: CaseFile, streams: Values, notes: _Notes) -> float:
+def _ratio(file: CaseFile, streams: Values, notes: Notes) -> float:
     """Hardener per resin by liquid volume: by weight times rho_resin/rho_hardener."""
     if file.ratio.hardener_per_resin is not None:
         return file.ratio.hardener_per_resin
@@ -517,18 +587,23 @@ def _ratio(file: CaseFile, streams: Values, notes: _Notes) -> float:
     return float(ratio)
 
 
-def _sequence(file: CaseFile, notes: _Notes) -> Values:
+def _sequence(file: CaseFile, notes: Notes) -> Values:
     steps: list[Values] = []
     for i, step in enumerate(file.run.steps):
         if step.dwell is not None:
             steps.append({"kind": "dwell", "amount": step.dwell})
         elif step.dispense is not None:
-            steps.append(_dispense(i, step.dispense, file.shaft.encoder, notes))
+            shot = _dispense(i, step.dispense, axes(file)[0], notes)
+            if step.through_refill is not None:
+                shot["refill_time"] = step.through_refill
+            steps.append(shot)
         elif step.preload is not None:
             what = "time" if step.preload.kind is u.TIME else "pressure"
             steps.append({"kind": f"preload_{what}", "amount": step.preload.value})
         elif step.refill is not None:
             steps.append({"kind": "refill", "amount": step.refill.time})
+        elif step.purge is not None:
+            steps.append({"kind": "purge", "amount": step.purge})
     for name in ("resin", "hardener"):
         if _refills(file) and getattr(file, name).feed is None:
             notes.problems.append(
@@ -540,6 +615,7 @@ def _sequence(file: CaseFile, notes: _Notes) -> Values:
             )
     if not any(step["kind"].startswith("dispense") for step in steps):
         notes.problems.append(("run.steps", "needs at least one dispense step"))
+    _filled_once(file, notes)
     start = _start(file)
     return {
         "steps": steps,
@@ -551,6 +627,22 @@ def _sequence(file: CaseFile, notes: _Notes) -> Values:
         }
         | {"periodic": file.run.start == "periodic"},
     }
+
+
+def _filled_once(file: CaseFile, notes: Notes) -> None:
+    """Refuse what starts empty in a run that starts as it ends."""
+    if file.run.start != "periodic":
+        return
+    empty = [
+        f"{name}.shutoff.passage_full"
+        for name in ("resin", "hardener")
+        if not getattr(file, name).shutoff.passage_full
+    ]
+    empty += ["mixer.starts"] if file.mixer.starts == "empty" else []
+    notes.problems += [
+        (path, 'does not go with run.start = "periodic": what was filled once stays full')
+        for path in empty
+    ]
 
 
 def _start(file: CaseFile) -> dict[str, tuple[float, float]]:
@@ -567,29 +659,28 @@ def _start(file: CaseFile) -> dict[str, tuple[float, float]]:
 
 
 def _refills(file: CaseFile) -> bool:
-    return any(step.refill is not None for step in file.run.steps)
+    return any(step.refill or step.through_refill for step in file.run.steps)
 
 
-def _dispense(i: int, amount: Amount, encoder: float | None, notes: _Notes) -> Values:
+def _dispense(i: int, amount: Amount, axis: AxisKeys, notes: Notes) -> Values:
     if amount.kind is u.TIME:
         return {"kind": "dispense_time", "amount": amount.value}
     if amount.kind is u.VOLUME:
         return {"kind": "dispense_volume", "amount": amount.value}
-    if encoder is None:
+    if axis.shaft.encoder is None:
         notes.problems.append(
             (
                 f"run.steps[{i}].dispense",
-                'counts need shaft.encoder as well, for example encoder = "1200 1/in"',
+                f'counts need {axis.shaft_path}.encoder as well, for example encoder = "1200 1/in"',
             )
         )
-        encoder = 1.0
-    return {"kind": "dispense_travel", "amount": amount.value / encoder}
+    return {"kind": "dispense_travel", "amount": amount.value / (axis.shaft.encoder or 1.0)}
 
 
 # --- sentences -------------------------------------------------------------------------------
 
 
-def _shared_assumptions(file: CaseFile, notes: _Notes) -> None:
+def _shared_assumptions(file: CaseFile, notes: Notes) -> None:
     say = notes.assumptions.append
     exponents = {file.resin.gas_exponent, file.hardener.gas_exponent}
     if exponents == {1.0}:
@@ -598,7 +689,7 @@ def _shared_assumptions(file: CaseFile, notes: _Notes) -> None:
     zero = [
         path
         for path, value in (
-            ("shaft.friction", file.shaft.friction),
+            *((f"{axis.shaft_path}.friction", axis.shaft.friction) for axis in axes(file)),
             ("resin.metering.leak", file.resin.metering.leak),
             ("hardener.metering.leak", file.hardener.metering.leak),
         )
@@ -611,24 +702,31 @@ def _shared_assumptions(file: CaseFile, notes: _Notes) -> None:
     elif file.run.start == "periodic":
         say("The run starts as its round of steps ends when repeated for long.")
         if not _refills(file):
+            places = [u.written(axis.shaft.position, u.LENGTH) for axis in axes(file)]
+            what = "the shaft is" if len(places) == 1 else "the shafts are"
             say(
-                "run.start = periodic without a refill: the shaft is put back to "
-                f"{u.written(file.shaft.position, u.LENGTH)} before every round, pressures kept."
+                f"run.start = periodic without a refill: {what} put back to "
+                f"{' and '.join(places)} before every round, pressures kept."
             )
     else:
         say("The drive force starts in balance with the pressures given in run.start.")
-    say("The mixer starts full of blend at the asked ratio.")
+    if file.mixer.starts == "full":
+        say("The mixer starts full of blend at the asked ratio.")
+    else:
+        say("The mixer starts empty and resists by the share of it that is filled.")
     silicone = file.resin.material_class == "filled silicone"
     if silicone:
         notes.warnings.append("Heating hardly thins a filled silicone: look for other remedies.")
 
 
-def _refill_assumptions(file: CaseFile, notes: _Notes) -> None:
+def _refill_assumptions(file: CaseFile, notes: Notes) -> None:
     """Say how a refill goes, and what was assumed of it."""
     refills = [step.refill for step in file.run.steps if step.refill is not None]
-    if not refills:
+    if not _refills(file):
         return
-    times = " or ".join(u.written(time, u.TIME) for time in sorted({r.time for r in refills}))
+    taken = {r.time for r in refills}
+    taken |= {s.through_refill for s in file.run.steps if s.through_refill is not None}
+    times = " or ".join(u.written(time, u.TIME) for time in sorted(taken))
     notes.assumptions.append(
         f"A refill draws the shaft back to its start at an even speed, in {times}, shut-offs "
         "shut; the fill valves open before and shut after it, the shaft at rest. A stream below "
@@ -657,12 +755,7 @@ def _walk(node: Any, parts: list[str], path: str = "") -> Iterator[tuple[str, An
         yield from _walk(getattr(node, parts[0]), parts[1:], dotted)
 
 
-def _outside(path: str, shown: str, low: str, high: str, notes: _Notes) -> None:
-    usual = f"{low} to {high}" if low and high else f"up to {high}" if high else f"from {low}"
-    notes.warnings.append(f"{path} = {shown} is outside the usual range, {usual}.")
-
-
-def _check_usual(file: CaseFile, ratio: float, machine: Values, notes: _Notes) -> None:
+def _check_usual(file: CaseFile, ratio: float, notes: Notes) -> None:
     """Warn of values outside their usual range."""
     # A hair of room, so that "12 mm" against a bound of "12 mm" is not a question of round-off.
     room = 1e-9
@@ -671,22 +764,13 @@ def _check_usual(file: CaseFile, ratio: float, machine: Values, notes: _Notes) -
         highest = u.si(usual.high, usual.kind) if usual.high else math.inf
         for path, value in _walk(file, usual.path.split(".")):
             if value < lowest * (1 - room) or value > highest * (1 + room):
-                _outside(path, u.show(value, usual.kind), usual.low, usual.high, notes)
+                notes.outside(path, u.show(value, usual.kind), usual.low, usual.high)
     for number in materials.USUAL_NUMBERS:
         for path, value in _walk(file, number[0].split(".")):
             if not number[1] <= value <= number[2]:
-                _outside(path, f"{value:g}", f"{number[1]:g}", f"{number[2]:g}", notes)
+                notes.outside(path, f"{value:g}", f"{number[1]:g}", f"{number[2]:g}")
     if file.ratio.by_weight is not None and not 0.05 <= ratio <= 0.5:
-        _outside("ratio by volume", f"{u.digits(ratio)}", "0.05", "0.5", notes)
-    pressure = file.drive.force / sum(_area(machine[name]) for name in ("resin", "hardener"))
-    if not 10e5 <= pressure <= 70e5:
-        _outside(
-            "drive.force over both pistons",
-            u.show(pressure, u.PRESSURE),
-            "10 bar",
-            "70 bar",
-            notes,
-        )
+        notes.outside("ratio by volume", f"{u.digits(ratio)}", "0.05", "0.5")
     if isinstance(file.resin.viscosity, HerschelBulkley) and file.resin.viscosity.index < 0.3:
         notes.warnings.append(
             "resin.viscosity.index is below 0.3: check that the yield stress is not counted twice."
@@ -695,37 +779,3 @@ def _check_usual(file: CaseFile, ratio: float, machine: Values, notes: _Notes) -
 
 def _area(stream: Values) -> float:
     return math.pi / 4.0 * float(stream["cylinder"]["bore"]) ** 2
-
-
-def _check_bores(machine: Values, ratio: float, notes: _Notes) -> None:
-    """Warn where the bores do not meter anything like the asked ratio."""
-    bores = _area(machine["hardener"]) / _area(machine["resin"])
-    if abs(bores / ratio - 1.0) > 0.2:
-        notes.warnings.append(
-            f"The metering bores give 100:{u.digits(100 * bores)} by volume, "
-            f"{u.digits(100 * (bores / ratio - 1))} % off the asked 100:{u.digits(100 * ratio)}."
-        )
-
-
-def _check_stroke(file: CaseFile, machine: Values, sequence: Values, notes: _Notes) -> None:
-    """Warn where shots given by volume or counts need more than the stroke left."""
-    area = sum(_area(machine[name]) for name in ("resin", "hardener"))
-    travel = {"dispense_volume": 1.0 / area, "dispense_travel": 1.0}
-    # Two rounds hold every stretch between refills; put back each round, one is like another.
-    rounds = file.run.repeat
-    if _refills(file):
-        rounds = min(rounds, 2)
-    elif file.run.start == "periodic":
-        rounds = 1
-    needed = travelled = 0.0
-    for step in sequence["steps"] * rounds:
-        travelled += step["amount"] * travel.get(step["kind"], 0.0)
-        needed = max(needed, travelled)
-        if step["kind"] == "refill":
-            travelled = 0.0
-    left = file.shaft.stroke - file.shaft.position
-    if needed > left:
-        notes.warnings.append(
-            f"The shots need {u.show(needed, u.LENGTH)} of travel, {u.show(left, u.LENGTH)} are "
-            "left: the stroke will be exhausted."
-        )

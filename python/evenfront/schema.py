@@ -1,25 +1,38 @@
 """The case file's keys, written once: names, meaning, units, bounds, defaults.
 
 The models check a parsed file and give SI values (pressures gauge, temperatures kelvin);
-`json_schema` prints the same for editors. Keys the format knows but Evenfront cannot compute yet
-stand in a model's `later` set or a `Choice`'s `later`: to bring one in, move it into the model.
+`json_schema` prints the same for editors.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-from typing import Annotated, Any, ClassVar, Literal, Union
+from typing import Annotated, Any, Literal, Union
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import ConfigDict, Field, model_validator
 
 from evenfront import materials
 from evenfront import units as u
+from evenfront.schema_base import (
+    FlowResistance,
+    Length,
+    OptionalDuration,
+    OptionalTemperature,
+    PositiveNumber,
+    Rating,
+    Table,
+    Temperature,
+    Time,
+    Viscosity,
+    Volume,
+    key,
+)
+from evenfront.schema_drive import Drive, OwnDrive, Shafts
 from evenfront.units import Kind
 from evenfront.values import (
     Amount,
     Choice,
-    NothingYet,
     Number,
     OneOf,
     Points,
@@ -30,33 +43,6 @@ from evenfront.values import (
     ToleranceText,
     refused,
 )
-
-
-def key(description: str, default: Any = ..., **more: Any) -> Any:
-    """Declare a key of the case file: its meaning, and its default as it would be written."""
-    return Field(default=default, description=description, **more)
-
-
-class Table(BaseModel):
-    """A table of the case file; refuses unknown keys."""
-
-    model_config = ConfigDict(
-        extra="forbid", frozen=True, validate_default=True, allow_inf_nan=False
-    )
-    later: ClassVar[frozenset[str]] = frozenset()
-
-
-Length = Annotated[float, Quantity(u.LENGTH, above="0 mm")]
-Time = Annotated[float, Quantity(u.TIME, at_least="0 s")]
-Rating = Annotated[float | None, Quantity(u.PRESSURE, above="0 bar")]
-Pocket = Annotated[float, Quantity(u.VOLUME, at_least="0 mL")]
-Temperature = Annotated[float, Quantity(u.TEMPERATURE, at_least="-100 degC", at_most="400 degC")]
-OptionalTemperature = Annotated[
-    float | None, Quantity(u.TEMPERATURE, at_least="-100 degC", at_most="400 degC")
-]
-FlowResistance = Annotated[float, Quantity(u.RESISTANCE, above="0 bar*s/mL")]
-Viscosity = Annotated[float, Quantity(u.VISCOSITY, above="0 Pa*s")]
-PositiveNumber = Annotated[float, Number(above=0)]
 
 
 class Ratio(Table):
@@ -260,8 +246,6 @@ class CrossLaw(_ViscosityTable):
 class Metering(Table):
     """Metering cylinder."""
 
-    later: ClassVar[frozenset[str]] = frozenset({"lash"})
-
     bore: Length = key("Bore of the metering cylinder.", examples=["63.5 mm"])
     temperature: OptionalTemperature = key(
         "Temperature of the liquid in it; default the material's.", None, examples=["60 degC"]
@@ -269,7 +253,12 @@ class Metering(Table):
     leak: Annotated[float, Quantity(u.CONDUCTANCE, at_least="0 mL/min/bar")] = key(
         "Seal leak out of the machine per gauge pressure.", "0 mL/min/bar"
     )
-    pocket: Pocket = key("Trapped free air, its volume at atmospheric pressure.", "0 mL")
+    lash: Annotated[float, Quantity(u.LENGTH, at_least="0 mm")] = key(
+        "Travel lost between shaft and piston when the shaft turns round.",
+        "0 mm",
+        examples=["0.1 mm"],
+    )
+    pocket: Volume = key("Trapped free air, its volume at atmospheric pressure.", "0 mL")
     rating: Rating = key("Highest pressure allowed.", None, examples=["210 bar"])
 
 
@@ -298,11 +287,56 @@ class Segment(Table):
         None,
         examples=["100 bar"],
     )
+    expansion: Annotated[
+        tuple[tuple[float, float], ...] | None,
+        Points(
+            Quantity(u.PRESSURE, above="0 bar"),
+            Quantity(u.VOLUME_PER_LENGTH, above="0 mL/m"),
+            least=1,
+        ),
+    ] = key(
+        "Volume per length the wall gives against pressure, in place of wall_expansion; nothing "
+        "at 0 bar goes before.",
+        None,
+        examples=[[["50 bar", "1.2 mL/m"], ["100 bar", "1.9 mL/m"]]],
+    )
+    hot_factor: PositiveNumber = key(
+        "How many times more the wall gives at the liquid's temperature than as stated.",
+        1.0,
+        examples=[1.4],
+    )
     cells: Annotated[int | None, Number(at_least=1, at_most=10000, whole=True)] = key(
         "Pieces it is cut into; default 16 over the whole line, shared out by length.", None
     )
-    pocket: Pocket = key("Trapped free air, its volume at atmospheric pressure.", "0 mL")
+    pocket: Volume = key("Trapped free air, its volume at atmospheric pressure.", "0 mL")
     rating: Rating = key("Highest pressure allowed.", None, examples=["210 bar"])
+    idle_temperature: OptionalTemperature = key(
+        "Temperature the liquid in it goes to while nothing flows; left out: it keeps its own.",
+        None,
+        examples=["22 degC"],
+    )
+    idle_time: Annotated[float | None, Quantity(u.LONG_TIME, above="0 min")] = key(
+        "Time constant of that: after it 63 % of the way is gone.", None, examples=["10 min"]
+    )
+
+    @model_validator(mode="after")
+    def _idle(self) -> Segment:
+        if self.idle_temperature is not None and self.idle_time is None:
+            raise refused("is missing: idle_temperature needs it", "idle_time")
+        if self.idle_time is not None and self.idle_temperature is None:
+            raise refused("applies only with idle_temperature", "idle_time")
+        return self
+
+    @model_validator(mode="after")
+    def _table(self) -> Segment:
+        if self.expansion and {"wall_expansion", "expansion_pressure"} & self.model_fields_set:
+            raise refused("give either wall_expansion or expansion", "expansion")
+        for i, (first, second) in enumerate(itertools.pairwise(self.expansion or ()), 1):
+            if not second[0] > first[0]:
+                raise refused("pressures must rise from pair to pair", "expansion", i, 0)
+            if not second[1] > first[1]:
+                raise refused("must be above the volume of the pair before", "expansion", i, 1)
+        return self
 
     @model_validator(mode="after")
     def _expansion(self) -> Segment:
@@ -530,19 +564,30 @@ class Shutoff(Table):
     exponent: Annotated[float, Number(at_least=1, at_most=5)] = key(
         "m in resistance/opening^m while the valve moves.", 1.0
     )
-    stem_volume: Annotated[float, NothingYet(u.VOLUME, at_least="0 mL")] = key(
-        "Volume pushed forward on opening.", "0 mL"
+    stem_volume: Volume = key(
+        "Liquid the stem pushes forward while it opens.", "0 mL", examples=["0.05 mL"]
     )
-    suck_back: Annotated[float, NothingYet(u.VOLUME, at_least="0 mL")] = key(
-        "Volume drawn back on closing.", "0 mL"
+    suck_back: Volume = key("Liquid drawn back while it closes.", "0 mL", examples=["0.1 mL"])
+    passage_volume: Volume = key(
+        "Volume from the shut-off to the mixing point.", "0 mL", examples=["1 mL"]
     )
-    passage_volume: Annotated[float, NothingYet(u.VOLUME, at_least="0 mL")] = key(
-        "Volume from the shut-off to the mixing point.", "0 mL"
+    passage_full: Annotated[bool, Switch()] = key(
+        "Passage starts full of liquid; false: empty, at atmospheric pressure.", True
     )
-    passage_full: Annotated[bool, Switch(only=True)] = key("Passage starts full of liquid.", True)
-    check_valve: Annotated[bool, Switch(only=False)] = key(
-        "Check valve at the mixing point.", False
+    check_valve: Annotated[bool, Switch()] = key(
+        "Check valve at the mixing point: nothing is pushed back past it.", False
     )
+    opening_pressure: Annotated[float | None, Quantity(u.PRESSURE, at_least="0 bar")] = key(
+        "Pressure that opens the check valve; default 0.3 bar.", None, examples=["0.3 bar"]
+    )
+
+    @model_validator(mode="after")
+    def _passage(self) -> Shutoff:
+        if not self.passage_full and self.passage_volume == 0:
+            raise refused("must be above 0 mL where passage_full = false", "passage_volume")
+        if self.opening_pressure is not None and not self.check_valve:
+            raise refused("applies only to check_valve = true", "opening_pressure")
+        return self
 
 
 class Feed(Table):
@@ -588,8 +633,6 @@ class Filler(Table):
 
 class Stream(Table):
     """One stream, resin or hardener, from cylinder to mixing point."""
-
-    later: ClassVar[frozenset[str]] = frozenset({"drive"})
 
     name: Annotated[str, Text()] = key("Name of the material.", examples=["filled epoxy resin"])
     label: Annotated[str | None, Text()] = key(
@@ -646,6 +689,9 @@ class Stream(Table):
     ] = key("Throttle; `kind` names it.")
     shutoff: Shutoff = key("Shut-off valve.")
     feed: Feed | None = key("Feed line from the tank; a refill step needs it.", None)
+    drive: OwnDrive = key(
+        'Shaft and drive of this stream; shaft.arrangement = "independent".', None
+    )
 
     @model_validator(mode="after")
     def _bulk_modulus(self) -> Stream:
@@ -669,57 +715,18 @@ class Stream(Table):
         return self
 
 
-class Shaft(Table):
-    """The shaft both pistons sit on."""
+class Tip(Table):
+    """Round nozzle behind the mixer."""
 
-    later: ClassVar[frozenset[str]] = frozenset({"lash"})
-
-    arrangement: Annotated[str, Choice("common", later=("independent",))] = key(
-        "Both pistons on one shaft, or two drives.", "common"
-    )
-    stroke: Length = key("Stroke.", examples=["150 mm"])
-    position: Annotated[float, Quantity(u.LENGTH, at_least="0 mm")] = key(
-        "Travelled when the run starts.", examples=["55 mm"]
-    )
-    mass: Annotated[float, Quantity(u.MASS, above="0 kg")] = key("Moving mass.")
-    friction: Annotated[float, Quantity(u.FORCE, at_least="0 N")] = key(
-        "Friction force of all seals.", "0 N"
-    )
-    viscous_friction: Annotated[float, Quantity(u.DAMPING, at_least="0 N*s/m")] = key(
-        "Friction force per speed.", "0 N*s/m"
-    )
-    encoder: Annotated[float | None, Quantity(u.ENCODER, above="0 1/mm")] = key(
-        "Counts per length, as the controller counts them.",
-        None,
-        examples=["1200 1/in", "47 counts/mm"],
-    )
-
-    @model_validator(mode="after")
-    def _position(self) -> Shaft:
-        if not self.position < self.stroke:
-            raise refused(
-                f"must be below the stroke, {u.written(self.stroke, u.LENGTH)}", "position"
-            )
-        return self
+    bore: Length = key("Inside diameter.", examples=["3 mm"])
+    length: Length = key("Length.", examples=["30 mm"])
 
 
-class Drive(Table):
-    """What pushes the shaft."""
-
-    kind: Annotated[str, Choice("force", later=("air", "speed"))] = key("Kind of drive.")
-    force: Annotated[float, Quantity(u.FORCE, above="0 N")] = key("Force while dispensing.")
-    rise_time: Time = key("Time constant with which the force rises.", "0 s")
-    between_shots: Annotated[str, Choice("hold", "lock", "vent", "vent_drive")] = key(
-        "hold: force stays on; lock: shaft held; vent: both streams relieved to 0 bar; "
-        "vent_drive: only the force taken away.",
-        "hold",
-    )
+_LongTime = Annotated[float | None, Quantity(u.LONG_TIME, above="0 min")]
 
 
 class Mixer(Table):
     """Static mixer."""
-
-    later: ClassVar[frozenset[str]] = frozenset({"tip", "doubling_time"})
 
     bore: Length = key("Inside diameter.", examples=["10 mm"])
     length: Length = key("Length.", examples=["200 mm"])
@@ -752,8 +759,25 @@ class Mixer(Table):
     tanks: Annotated[float | None, Number(at_least=1, at_most=1e4)] = key(
         "Number of stirred tanks in series; residence tanks.", None, examples=[20]
     )
-    starts: Annotated[str, Choice("full", later=("empty",))] = key(
+    starts: Annotated[str, Choice("full", "empty")] = key(
         "Full of blend at the asked ratio, or empty.", "full"
+    )
+    tip: Tip | None = key(
+        "Nozzle behind the mixer.", None, examples=[{"bore": "3 mm", "length": "30 mm"}]
+    )
+    follow_blend: Annotated[bool | None, Switch()] = key(
+        "The blend's viscosity follows composition and age along the mixer; default true with "
+        "doubling_time, else false.",
+        None,
+        examples=[True],
+    )
+    doubling_time: _LongTime = key(
+        "Age at which the blend's viscosity has doubled, and doubles again.",
+        None,
+        examples=["4 min"],
+    )
+    working_life: _LongTime = key(
+        "Age up to which the blend may stay in the mixer.", None, examples=["15 min"]
     )
     rating: Rating = key("Highest pressure allowed.", None, examples=["20 bar"])
 
@@ -769,6 +793,12 @@ class Mixer(Table):
                 raise refused(f'applies only to residence = "{needs}"', name)
         return self
 
+    @model_validator(mode="after")
+    def _ages(self) -> Mixer:
+        if self.doubling_time is not None and self.follow_blend is False:
+            raise refused("applies only to follow_blend = true", "doubling_time")
+        return self
+
 
 class Refill(Table):
     """Shaft drawn back to its start position, cylinders open to their tanks."""
@@ -780,9 +810,7 @@ class Refill(Table):
 
 
 class Step(Table):
-    """One step; exactly one key."""
-
-    later: ClassVar[frozenset[str]] = frozenset({"purge"})
+    """One step; one key, and through_refill beside a dispense."""
 
     dispense: Annotated[Amount | None, Quantity(u.TIME, u.VOLUME, u.COUNTS)] = key(
         "Shot, open to close command: a time, a liquid volume of both streams, or counts.",
@@ -800,12 +828,24 @@ class Step(Table):
         "resin.feed and hardener.feed.",
         None,
     )
+    purge: Annotated[float | None, Quantity(u.VOLUME, above="0 mL")] = key(
+        "Liquid volume of both streams dispensed to the cup; no shot.", None, examples=["30 mL"]
+    )
+    through_refill: OptionalDuration = key(
+        "Beside a dispense: where the stroke is used up, shut, draw the shaft back in this time "
+        "as in a refill, and go on with the same shot.",
+        None,
+        examples=["3 s"],
+    )
 
     @model_validator(mode="after")
     def _one(self) -> Step:
         given = {name: value for name, value in self if value is not None}
+        through = given.pop("through_refill", None)
         if len(given) != 1:
             raise refused('a step has exactly one key, for example { dispense = "4 s" }')
+        if through is not None and self.dispense is None:
+            raise refused("applies only beside a dispense", "through_refill")
         for name, value in given.items():
             if isinstance(value, Amount) and not value.value > 0:
                 raise refused("must be above zero", name)
@@ -840,10 +880,11 @@ class Trim(Table):
 class Numerics(Table):
     """Accuracy of the computation."""
 
-    later: ClassVar[frozenset[str]] = frozenset({"inertia"})
-
     rtol: Annotated[float, Number(at_least=1e-10, at_most=1e-2)] = key(
         "Relative error of a time step.", 1e-4
+    )
+    inertia: Annotated[bool, Switch()] = key(
+        "Inertia of the liquid in the lines of Newtonian streams.", False
     )
 
 
@@ -854,12 +895,23 @@ class CaseFile(Table):
     ratio: Ratio = key("Ratio and tolerance.")
     resin: Stream = key("The thick stream.")
     hardener: Stream = key("The thin stream.")
-    shaft: Shaft = key("Shaft.")
-    drive: Drive = key("Drive.")
+    shaft: Shafts = key("Shaft; `arrangement` says whether both pistons sit on one.")
+    drive: Drive = key("What pushes the shaft.", None)
     mixer: Mixer = key("Static mixer.")
     run: Run = key("Steps.")
     trim: Trim = key("Limits of a trim.", {})
     numerics: Numerics = key("Accuracy.", {})
+
+    @model_validator(mode="before")
+    @classmethod
+    def _common(cls, data: Any) -> Any:
+        """Take one shaft for both where the case does not say."""
+        match data:
+            case {"shaft": {"arrangement": _}}:
+                return data
+            case {"shaft": {**shaft}}:
+                return {**data, "shaft": {"arrangement": "common", **shaft}}
+        return data
 
 
 def json_schema() -> dict[str, Any]:

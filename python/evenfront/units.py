@@ -135,6 +135,12 @@ CV = math.sqrt(WATER_DENSITY / float(_REGISTRY.Quantity(1, "psi").to("Pa").magni
     _REGISTRY.Quantity(1, "gallon/minute").to("m^3/s").magnitude
 )
 """The same of one Cv, US gallons a minute at 1 psi [m^2]."""
+AIR_CONDUCTANCE = Kind(
+    "a sonic conductance", "m^3/s/Pa", ("2.5 L/(s*bar)", "2.5 dm^3/(s*bar)"), ("L/(s*bar)",)
+)
+"""Of pneumatic parts, free air per absolute pressure (ISO 6358-1)."""
+FREE_AIR = Kind("a flow of free air", "m^3/s", ("500 L/min", "18 ft^3/min"), ("L/min", "ft^3/min"))
+STIFFNESS = Kind("a stiffness", "N/m", ("100 N/um", "50 kN/mm"), ("N/um", "lbf/in"))
 COUNTS = Kind("a number of counts", "encoder_count", ("1500 counts",), ("counts",))
 ENCODER = Kind(
     "a number of counts per length",

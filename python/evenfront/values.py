@@ -24,11 +24,6 @@ def refused(rule: str, *keys: str | int) -> PydanticCustomError:
     return PydanticCustomError("refused", "{rule}", {"rule": rule, "keys": keys})
 
 
-def not_yet(what: str) -> PydanticCustomError:
-    """Error for what the format knows and Evenfront cannot compute yet."""
-    return PydanticCustomError("not_yet", "{rule}", {"rule": f"{what} is not available yet"})
-
-
 class Amount(NamedTuple):
     """A quantity that may be of several kinds, such as a step's time or volume."""
 
@@ -40,7 +35,7 @@ class Marker:
     """Base of the value types below: one check, one JSON Schema."""
 
     def check(self, value: Any) -> Any:
-        """Value as the models keep it; raises what `refused` or `not_yet` make."""
+        """Value as the models keep it; raises what `refused` makes."""
         raise NotImplementedError
 
     def schema(self) -> dict[str, Any]:
@@ -130,10 +125,11 @@ class Points(Marker):
 
     def check(self, value: Any) -> tuple[tuple[Any, Any], ...]:
         """Both values of every pair, or what is wrong at which."""
-        rule = f"must be a list of at least {self.least} pairs, for example [{self._pair()}, ...]"
+        pairs = "one pair" if self.least == 1 else f"{self.least} pairs"
+        rule = f"must be a list of at least {pairs}, for example [{self._pair()}, ...]"
         if not isinstance(value, (list, tuple)) or len(value) < self.least:
             raise refused(rule)
-        pairs = []
+        found = []
         for i, pair in enumerate(value):
             if not isinstance(pair, (list, tuple)) or len(pair) != 2:
                 raise refused(f"must be a pair, for example {self._pair()}", i)
@@ -143,8 +139,8 @@ class Points(Marker):
                     values.append(marker.check(pair[j]))
                 except PydanticCustomError as reason:
                     raise refused(str(reason), i, j) from None
-            pairs.append((values[0], values[1]))
-        return tuple(pairs)
+            found.append((values[0], values[1]))
+        return tuple(found)
 
     def _pair(self) -> str:
         """Write a pair as an example."""
@@ -237,17 +233,16 @@ class Number(Marker):
 
 
 class Choice(Marker):
-    """One of a few words; those in `later` are known but not available yet."""
+    """One of a few words; `why` there are no others."""
 
-    def __init__(self, *words: str, later: tuple[str, ...] = ()) -> None:
-        self.words, self.later = words, later
+    def __init__(self, *words: str, why: str = "") -> None:
+        self.words, self.why = words, why
 
     def check(self, value: Any) -> str:
         """Return the word, or refuse with those there are."""
-        if isinstance(value, str) and value in self.later:
-            raise not_yet(f'"{value}"')
         if not isinstance(value, str) or value not in self.words:
-            raise refused("must be " + " or ".join(f'"{word}"' for word in self.words))
+            words = " or ".join(f'"{word}"' for word in self.words)
+            raise refused(f"must be {words}{self.why}")
         return value
 
     def schema(self) -> dict[str, Any]:
@@ -256,22 +251,17 @@ class Choice(Marker):
 
 
 class Switch(Marker):
-    """true or false; with `only` the one value that can be computed now."""
-
-    def __init__(self, only: bool | None = None) -> None:
-        self.only = only
+    """true or false."""
 
     def check(self, value: Any) -> bool:
         """Return the boolean, or refuse."""
         if not isinstance(value, bool):
             raise refused("must be true or false, without quotes")
-        if self.only is not None and value is not self.only:
-            raise not_yet(str(value).lower())
         return value
 
     def schema(self) -> dict[str, Any]:
         """JSON Schema of the value."""
-        return {"type": "boolean"} if self.only is None else {"const": self.only}
+        return {"type": "boolean"}
 
 
 class Text(Marker):
@@ -286,17 +276,6 @@ class Text(Marker):
     def schema(self) -> dict[str, Any]:
         """JSON Schema of the value."""
         return {"type": "string", "pattern": r"^[^\n]*\S[^\n]*$"}
-
-
-class NothingYet(Quantity):
-    """A quantity that can only be zero for now."""
-
-    def check(self, value: Any) -> float | Amount:
-        """Zero, or that more is not available yet."""
-        number = super().check(value)
-        if number != 0.0:
-            raise not_yet("a value above zero")
-        return number
 
 
 class ToleranceText(Marker):

@@ -788,43 +788,6 @@ def test_bad_input_is_one_sentence_naming_file_key_and_rule(demo, changes, path,
     assert "\n" not in found[0]
 
 
-@pytest.mark.parametrize(
-    ("changes", "path"),
-    [
-        ({"drive.kind": "air", "drive.piston_bore": "63 mm", "drive.force": None}, "drive.kind"),
-        ({"drive.kind": "speed"}, "drive.kind"),
-        ({"shaft.arrangement": "independent"}, "shaft.arrangement"),
-        ({"resin.drive": {}}, "resin.drive"),
-        ({"resin.metering.lash": "0.1 mm"}, "resin.metering.lash"),
-        ({"numerics.inertia": True}, "numerics.inertia"),
-        ({"resin.shutoff.stem_volume": "0.1 mL"}, "resin.shutoff.stem_volume"),
-        ({"resin.shutoff.suck_back": "0.1 mL"}, "resin.shutoff.suck_back"),
-        ({"resin.shutoff.passage_volume": "1 mL"}, "resin.shutoff.passage_volume"),
-        ({"resin.shutoff.passage_full": False}, "resin.shutoff.passage_full"),
-        ({"resin.shutoff.check_valve": True}, "resin.shutoff.check_valve"),
-        ({"mixer.starts": "empty"}, "mixer.starts"),
-        ({"mixer.tip": {}}, "mixer.tip"),
-        ({"run.steps": [{"dispense": "3 s"}, {"purge": "30 mL"}]}, "run.steps[1].purge"),
-    ],
-)
-def test_what_is_not_built_yet_is_refused_as_such(demo, changes, path):
-    (found,) = problems(demo, changes)
-    assert found.startswith(f"{DEMO.name}: {path}")
-    assert found.endswith("is not available yet")
-
-
-def test_what_is_not_built_yet_may_be_written_as_off(demo):
-    demo.changed(
-        {
-            "resin.shutoff.stem_volume": "0 mL",
-            "resin.shutoff.check_valve": False,
-            "resin.shutoff.passage_full": True,
-            "mixer.starts": "full",
-            "shaft.arrangement": "common",
-        }
-    )
-
-
 def test_five_errors_are_reported_at_once(demo):
     found = problems(
         demo,
