@@ -148,7 +148,16 @@ class Run:
     @cached_property
     def classes(self) -> list[ShotClass]:
         """Class of every shot in order, by what comes before and after it."""
-        return shot_classes(self.sequence, len(self.measures.shots))
+        return shot_classes(self.sequence, len(self.measures.shots), self._through_refill())
+
+    def _through_refill(self) -> set[int]:
+        """Numbers of the shots during which the shaft went back from the stroke's end."""
+        shaft, found = self.machine.shaft, set()
+        for i, span in enumerate(self.trace.shots):
+            x = self.trace.position[span.open : span.close + 1]
+            if np.max(np.maximum.accumulate(x) - x) > 0.5 * (shaft.stroke - shaft.position):
+                found.add(i)
+        return found
 
     def weight(self, shot: int = -1) -> float:
         """Mass of a shot as a cup catches it, with what passes after the close command [kg]."""

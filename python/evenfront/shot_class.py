@@ -6,12 +6,13 @@ Shots of one class are alike; which of them reach a part and which go to the cup
 from __future__ import annotations
 
 import statistics
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from evenfront import _core
 
 START_UP = "first after start-up"
+THROUGH = "through a refill"
 REFILLED = "first after refill"
 PAUSED = "after a pause"
 LAST = "last before refill"
@@ -28,8 +29,9 @@ class ShotClass:
     Parameters
     ----------
     name
-        The first that fits of "first after start-up", "first after refill", "after a pause"
-        (a dwell at least twice the usual one), "last before refill" and "n-th in the stroke".
+        The first that fits of "first after start-up", "through a refill", "first after refill",
+        "after a pause" (a dwell at least twice the usual one), "last before refill" and "n-th in
+        the stroke". A purge stands for the shot before: only what comes after it counts.
     in_stroke
         Which shot it is since the start or the last refill, counted from 1.
     """
@@ -38,7 +40,9 @@ class ShotClass:
     in_stroke: int
 
 
-def shot_classes(sequence: _core.Sequence, shots: int) -> list[ShotClass]:
+def shot_classes(
+    sequence: _core.Sequence, shots: int, through: Collection[int] = ()
+) -> list[ShotClass]:
     """Class of each shot of a run.
 
     Parameters
@@ -47,17 +51,23 @@ def shot_classes(sequence: _core.Sequence, shots: int) -> list[ShotClass]:
         What the run was asked to do.
     shots
         How many shots it completed.
+    through
+        Numbers, from 0, of those that went on after a refill within them.
 
     Returns
     -------
     One per shot, in order.
     """
-    gaps = _gaps(sequence, shots)
-    refilled = ["refill" in [step.kind.name for step in gap] for gap in gaps]
-    pauses = [sum(step.amount for step in gap if step.kind.name == "dwell") for gap in gaps]
+    whole = _gaps(sequence, shots)
     per_round = sum(map(_dispenses, sequence.steps))
     periodic = sequence.start.periodic
-    put_back = periodic and not any(step.kind.name == "refill" for step in sequence.steps)
+    # A periodic run is preceded by its own last shot.
+    before = [per_round - 1 if periodic else -1, *range(shots)]
+    restarts = [_fills(gap) or last in through for gap, last in zip(whole, before, strict=True)]
+    gaps = [_after_purge(gap) for gap in whole]
+    refilled = [_fills(gap) for gap in gaps]
+    pauses = [sum(step.amount for step in gap if step.kind.name == "dwell") for gap in gaps]
+    put_back = periodic and not _fills(sequence.steps)
     # Between shots of one stroke; where every shot has its refill, between any.
     first = 0 if periodic else 1
     between = pauses[first:shots]
@@ -68,15 +78,17 @@ def shot_classes(sequence: _core.Sequence, shots: int) -> list[ShotClass]:
     )
     classes, in_stroke = [], 0
     for i in range(shots):
-        restarts = refilled[i] or (put_back and i % per_round == 0)
-        in_stroke = 1 if restarts else in_stroke + 1
-        if i == 0 and not periodic:
+        again = restarts[i] or (put_back and i % per_round == 0)
+        in_stroke = 1 if again else in_stroke + 1
+        if i == 0 and not periodic and gaps[0] == whole[0]:
             name = START_UP
+        elif i in through:
+            name = THROUGH
         elif refilled[i]:
             name = REFILLED
         elif pauses[i] > 0.0 and pauses[i] >= LONG_PAUSE * usual:
             name = PAUSED
-        elif refilled[i + 1]:
+        elif restarts[i + 1]:
             name = LAST
         else:
             name = IN_STROKE
@@ -86,6 +98,16 @@ def shot_classes(sequence: _core.Sequence, shots: int) -> list[ShotClass]:
 
 def _dispenses(step: _core.Step) -> bool:
     return step.kind.name.startswith("dispense")
+
+
+def _fills(steps: Iterable[_core.Step]) -> bool:
+    return any(step.kind.name == "refill" for step in steps)
+
+
+def _after_purge(gap: list[_core.Step]) -> list[_core.Step]:
+    """Steps of a gap after its last purge; all where there is none."""
+    purges = [k for k, step in enumerate(gap) if step.kind.name == "purge"]
+    return gap[purges[-1] + 1 :] if purges else gap
 
 
 def _gaps(sequence: _core.Sequence, shots: int) -> list[list[_core.Step]]:

@@ -80,6 +80,20 @@ def test_a_shot_is_classed_by_what_comes_before_and_after(steps, repeat, periodi
     assert [(one.name, one.in_stroke) for one in classes] == expected
 
 
+def test_a_shot_that_went_on_after_a_refill_is_a_class_of_its_own():
+    classes = shot_classes(sequence("shot dwell:5", 5), 5, through={2})
+    assert [(one.name, one.in_stroke) for one in classes] == [
+        (START_UP, 1),
+        (IN_STROKE, 2),
+        ("through a refill", 3),
+        (IN_STROKE, 1),
+        (IN_STROKE, 2),
+    ]
+    # The round follows itself: before its first shot comes its last.
+    around = shot_classes(sequence("shot shot dwell:5 refill shot", 1, periodic=True), 3, {2})
+    assert [one.in_stroke for one in around] == [1, 2, 1]
+
+
 def test_a_run_that_ended_early_has_classes_for_the_shots_it_completed():
     classes = shot_classes(sequence("shot dwell:5 shot refill", 5), 3)
     assert [one.name for one in classes] == [START_UP, LAST, REFILLED]
