@@ -105,7 +105,7 @@ def _fills(steps: Iterable[_core.Step]) -> bool:
 
 
 def _after_purge(gap: list[_core.Step]) -> list[_core.Step]:
-    """Steps of a gap after its last purge; all where there is none."""
+    """Take the steps of a gap after its last purge, all where there is none."""
     purges = [k for k, step in enumerate(gap) if step.kind.name == "purge"]
     return gap[purges[-1] + 1 :] if purges else gap
 
