@@ -1,0 +1,434 @@
+"""What can make a part soft or brittle, each as what it does to the machine.
+
+Every candidate has one parameter with a plausible range, on which all values (their logarithms
+where `log`) are equally likely, and how common it is. Ranges and weights are common practice, no
+source. Where the core has no lever for a cause, the candidate says by what it stands for it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from evenfront import _core
+from evenfront import units as u
+from evenfront.observed import Drift
+from evenfront.trimming import Side
+from evenfront.units import Kind
+from evenfront.watched import Setup
+
+Change = Callable[[Setup, float], Setup]
+
+FACTOR = Kind("a factor", "", (), ("times",))
+"""Kind of a parameter that multiplies what the case says."""
+PECLET = Kind("a Peclet number of the whole mixer", "", (), ("",))
+"""Kind of a parameter that says how residence times spread."""
+MOST_POCKET = 0.9
+"""Share of a piece of line that free air may fill [-]."""
+FILLER = 0.40
+"""Volume share of filler in the resin where it is as it should be [-]; common practice."""
+DENSEST = 0.64
+"""Volume share at which filler jams [-], spheres of one size at random; common practice."""
+FILLER_DENSITY = 2650.0
+"""[kg/m^3], quartz; common practice."""
+
+
+@dataclass(frozen=True)
+class Variant:
+    """One way in which a cause shows.
+
+    Parameters
+    ----------
+    name
+        Where it sits, as it ends a sentence; empty where there is but one way.
+    change
+        The changed setup, from the setup and the parameter.
+    low, high
+        Range of the parameter [SI unit of `kind`].
+    kind
+        What the parameter is.
+    log
+        Whether its logarithm is equally likely all over the range.
+    """
+
+    name: str
+    change: Change
+    low: float
+    high: float
+    kind: Kind
+    log: bool = True
+
+    def at(self, share: float) -> float:
+        """Parameter at a share of the range, 0 ... 1."""
+        if self.log:
+            return self.low * math.exp(share * math.log(self.high / self.low))
+        return self.low + share * (self.high - self.low)
+
+    def shown(self, value: float) -> str:
+        """Parameter as people read it."""
+        if self.kind in (FACTOR, PECLET):
+            return f"{u.digits(value)} {self.kind.shown[0]}".strip()
+        return u.show(value, self.kind)
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A cause of soft or brittle spots.
+
+    Parameters
+    ----------
+    name
+        Short, as in a list.
+    explanation
+        One sentence for a customer.
+    drift
+        What it usually does over time.
+    weight
+        How common it is: 3 usual, 2 now and then, 1 seldom.
+    variants
+        Ways in which it can show on a machine and its sequence; none where it cannot.
+    """
+
+    name: str
+    explanation: str
+    drift: Drift
+    weight: float
+    variants: Callable[[Setup], list[Variant]]
+
+
+def _stream(setup: Setup, side: Side, **changes: Any) -> Setup:
+    stream = getattr(setup.machine, side).replace(**changes)
+    return _replaced(setup, machine=setup.machine.replace(**{side: stream}))
+
+
+def _replaced(setup: Setup, **changes: Any) -> Setup:
+    return Setup(**{**setup.__dict__, **changes})
+
+
+def _part(setup: Setup, side: Side, part: str, **changes: Any) -> Setup:
+    """Change fields of the liquid, cylinder, throttle, shut-off or feed of a stream."""
+    struct = getattr(getattr(setup.machine, side), part)
+    return _stream(setup, side, **{part: struct.replace(**changes)})
+
+
+def _piece(setup: Setup, side: Side, index: int, **changes: Any) -> Setup:
+    line = list(getattr(setup.machine, side).line)
+    line[index] = line[index].replace(**changes)
+    return _stream(setup, side, line=line)
+
+
+def _steps(setup: Setup) -> set[str]:
+    return {step.kind.name for step in setup.sequence.steps}
+
+
+def _start_up(setup: Setup) -> list[Variant]:
+    """Take the machine as it is; hoses give up to a quarter more or less than stated."""
+
+    def softer(setup: Setup, factor: float) -> Setup:
+        for side in _SIDES:
+            for i, piece in enumerate(getattr(setup.machine, side).line):
+                changed = piece.wall_expansion * factor
+                setup = _piece(setup, side, i, wall_expansion=changed)
+        return setup
+
+    return [Variant("", softer, 0.8, 1.25, FACTOR)]
+
+
+def _gas_in_resin(setup: Setup) -> list[Variant]:
+    low = max(0.01, 1.5 * setup.machine.resin.liquid.free_gas)
+
+    def stirred(setup: Setup, share: float) -> Setup:
+        return _part(setup, "resin", "liquid", free_gas=share)
+
+    return [Variant("", stirred, low, max(0.1, 2.0 * low), u.FRACTION)]
+
+
+def _pocket_in_hardener(setup: Setup) -> list[Variant]:
+    """Free air in the last piece of the hardener's line that holds it, or in its cylinder."""
+    line = setup.machine.hardener.line
+    room = [MOST_POCKET * math.pi / 4.0 * piece.bore**2 * piece.length for piece in line]
+    most = min(3e-6, max(room))
+    last = max(i for i, volume in enumerate(room) if volume >= most)
+
+    def in_line(setup: Setup, volume: float) -> Setup:
+        return _piece(setup, "hardener", last, pocket=volume)
+
+    def in_cylinder(setup: Setup, volume: float) -> Setup:
+        return _part(setup, "hardener", "cylinder", pocket=volume)
+
+    return [
+        Variant(f"in the {line[last].name}", in_line, 0.2e-6, most, u.VOLUME),
+        Variant("in the cylinder", in_cylinder, 0.2e-6, 3e-6, u.VOLUME),
+    ]
+
+
+def _throttle(setup: Setup) -> list[Variant]:
+    """Close a throttle until it takes 2 ... 40 bar of the steady flow more than it should.
+
+    Or, where it takes more than 2 bar as it should be, open it until it takes a tenth to a half.
+    """
+    steady = _core.steady_state(setup.machine)
+    variants: list[Variant] = []
+    for side, flow in zip(_SIDES, (steady.resin, steady.hardener), strict=True):
+        throttle = getattr(setup.machine, side).throttle
+        loss = flow.throttle_loss
+        if not loss > 0.0:
+            continue
+        # A needle's loss goes with its gap cubed, a rated valve's with its coefficient squared.
+        power = {"resistance": 1.0, "needle": -3.0, "flow_coefficient": -2.0}[throttle.kind.name]
+
+        def to_loss(setup: Setup, share: float, side: Side = side, power: float = power) -> Setup:
+            throttle = getattr(setup.machine, side).throttle
+            value = _core.setting(throttle) * share ** (1.0 / power)
+            return _stream(setup, side, throttle=_core.with_setting(throttle, value))
+
+        factors = (1.0 + 2e5 / loss, 1.0 + 4e6 / loss)
+        variants.append(Variant(f"{side} closed too far", to_loss, *factors, FACTOR))
+        if loss > 2e5:
+            variants.append(Variant(f"{side} too far open", to_loss, 0.1, 0.5, FACTOR))
+    return variants
+
+
+def _skew(setup: Setup) -> list[Variant]:
+    def late(side: Side) -> Change:
+        def change(setup: Setup, delay: float) -> Setup:
+            written = getattr(setup.machine, side).shutoff.delay
+            return _part(setup, side, "shutoff", delay=written + delay)
+
+        return change
+
+    return [Variant(f"{side} opens late", late(side), 0.04, 0.4, u.TIME) for side in _SIDES]
+
+
+def _seal_leak(setup: Setup) -> list[Variant]:
+    """Worn seal of the hardener's piston: 0.05 ... 2 mL/min/bar."""
+
+    def worn(setup: Setup, leak: float) -> Setup:
+        return _part(setup, "hardener", "cylinder", leak=leak)
+
+    unit = 1e-6 / 60.0 / 1e5
+    return [Variant("at the hardener's piston", worn, 0.05 * unit, 2.0 * unit, u.CONDUCTANCE)]
+
+
+def _starved(setup: Setup) -> list[Variant]:
+    """Feed line narrowed (strainer, skin, kink): its bore falls to a quarter ... two thirds."""
+    if "refill" not in _steps(setup):
+        return []
+
+    def narrowed(side: Side) -> Change:
+        def change(setup: Setup, factor: float) -> Setup:
+            feed = getattr(setup.machine, side).feed
+            return _part(setup, side, "feed", bore=factor * feed.bore)
+
+        return change
+
+    return [
+        Variant(f"bore of the {side}'s feed", narrowed(side), 0.25, 0.67, FACTOR) for side in _SIDES
+    ]
+
+
+def _settled(setup: Setup) -> list[Variant]:
+    """Filler settled in the tank: resin drawn from below holds more of it, from above less.
+
+    No lever of the core: filler 40 % by volume of the good resin, 2 ... 15 points more or less in
+    what is drawn. Viscosity by Krieger and Dougherty, (1 - phi/0.64)^-1.6; density by the rule of
+    mixtures; what reacts per volume goes with 1 - phi, which shifts the ratio that matters.
+    """
+
+    def drawn(sign: float) -> Change:
+        def change(setup: Setup, points: float) -> Setup:
+            share = FILLER + sign * points
+            resin = setup.machine.resin
+            thicker = ((1.0 - share / DENSEST) / (1.0 - FILLER / DENSEST)) ** (-2.5 * DENSEST)
+            rheology = _thicker(resin.rheology, thicker)
+            density = resin.liquid.density
+            binder = (density - FILLER * FILLER_DENSITY) / (1.0 - FILLER)
+            mixed = share * FILLER_DENSITY + (1.0 - share) * max(binder, 900.0)
+            usual = FILLER * FILLER_DENSITY + (1.0 - FILLER) * max(binder, 900.0)
+            changed = _stream(setup, "resin", rheology=rheology)
+            return _replaced(
+                changed,
+                resin_density=mixed / usual,
+                reactive=(1.0 - share) / (1.0 - FILLER),
+            )
+
+        return change
+
+    return [
+        Variant("more filler than it should have", drawn(1.0), 0.02, 0.15, u.FRACTION),
+        Variant("less filler than it should have", drawn(-1.0), 0.02, 0.15, u.FRACTION),
+    ]
+
+
+def _thicker(rheology: _core.Rheology, factor: float) -> _core.Rheology:
+    changed: dict[str, Any] = {
+        "consistency": factor * rheology.consistency,
+        "yield_stress": factor * rheology.yield_stress,
+    }
+    return rheology.replace(**changed)
+
+
+def _bore(setup: Setup) -> list[Variant]:
+    """Hardener cylinder 1 ... 8 % too wide or too narrow."""
+
+    def other(sign: float) -> Change:
+        def change(setup: Setup, share: float) -> Setup:
+            bore = setup.machine.hardener.cylinder.bore
+            return _part(setup, "hardener", "cylinder", bore=bore * (1.0 + sign * share))
+
+        return change
+
+    return [
+        Variant("hardener too wide", other(1.0), 0.01, 0.08, u.FRACTION),
+        Variant("hardener too narrow", other(-1.0), 0.01, 0.08, u.FRACTION),
+    ]
+
+
+def _elements(setup: Setup) -> list[Variant]:
+    """Residence times spread as by dispersion at Pe 3 ... 30 of the whole mixer."""
+
+    def spread(setup: Setup, peclet: float) -> Setup:
+        mixer = setup.machine.mixer.replace(residence="dispersion", peclet=peclet)
+        return _replaced(setup, machine=setup.machine.replace(mixer=mixer))
+
+    return [Variant("", spread, 3.0, 30.0, PECLET)]
+
+
+def _gelled(setup: Setup) -> list[Variant]:
+    """Skin of gel on the walls: resistance 2 ... 10 times, free area its inverse square root."""
+
+    def narrowed(setup: Setup, factor: float) -> Setup:
+        mixer = setup.machine.mixer
+        changed = mixer.replace(
+            pressure_multiplier=mixer.pressure_multiplier * factor,
+            void_fraction=mixer.void_fraction / math.sqrt(factor),
+        )
+        return _replaced(setup, machine=setup.machine.replace(mixer=changed))
+
+    return [Variant("resistance", narrowed, 2.0, 10.0, FACTOR)]
+
+
+def _drool(setup: Setup) -> list[Variant]:
+    """One shut-off that does not close tight: 0.05 ... 1 mL of its stream between two shots.
+
+    No lever of the core: what dribbles enters the mixer between the shots and pushes as much blend
+    out of it, which does not reach the part. Under a held drive the cylinder makes up for it.
+    """
+
+    def dribbles(side: int) -> Change:
+        def change(setup: Setup, volume: float) -> Setup:
+            return _replaced(setup, drool=(volume, 0.0) if side == 0 else (0.0, volume))
+
+        return change
+
+    return [
+        Variant("hardener between two shots", dribbles(1), 0.05e-6, 1e-6, u.VOLUME),
+        Variant("resin between two shots", dribbles(0), 0.5e-6, 10e-6, u.VOLUME),
+    ]
+
+
+_SIDES: tuple[Side, Side] = ("resin", "hardener")
+
+CANDIDATES: tuple[Candidate, ...] = (
+    Candidate(
+        "start-up lead",
+        "When the valves open, both hoses give back what their pressure had stored, one faster "
+        "than the other, so every shot begins off ratio though nothing is broken.",
+        "no",
+        3.0,
+        _start_up,
+    ),
+    Candidate(
+        "gas in the resin",
+        "Air stirred into the resin makes it springy: it gives way and comes back late, and the "
+        "hardener gets ahead of it.",
+        "no",
+        3.0,
+        _gas_in_resin,
+    ),
+    Candidate(
+        "air pocket in the hardener",
+        "A bubble trapped in the hardener's line is squeezed at every start and every stop, so "
+        "hardener comes late or runs on.",
+        "no",
+        3.0,
+        _pocket_in_hardener,
+    ),
+    Candidate(
+        "throttle set wrong",
+        "One of the two throttles holds its stream back more, or less, than the other needs.",
+        "no",
+        3.0,
+        _throttle,
+    ),
+    Candidate(
+        "shut-offs out of step",
+        "The two valves do not open together, so one liquid starts alone.",
+        "no",
+        2.0,
+        _skew,
+    ),
+    Candidate(
+        "seal leak",
+        "A worn piston seal lets hardener slip away instead of pushing it into the part.",
+        "over the day",
+        2.0,
+        _seal_leak,
+    ),
+    Candidate(
+        "starved refill",
+        "A cylinder does not fill completely because its feed is too narrow, and the next shots "
+        "push on gas instead of liquid.",
+        "along the stroke",
+        2.0,
+        _starved,
+    ),
+    Candidate(
+        "settled filler",
+        "The filler has sunk in the tank, so the machine meters resin of another make-up than the "
+        "ratio was set for.",
+        "over the day",
+        2.0,
+        _settled,
+    ),
+    Candidate(
+        "wrong bore",
+        "The hardener's metering cylinder is not of the size the ratio asks for, so everything is "
+        "off by the same share.",
+        "no",
+        1.0,
+        _bore,
+    ),
+    Candidate(
+        "too few mixing elements",
+        "The mixer spreads liquid along itself, so an uneven start smears into good liquid.",
+        "no",
+        1.0,
+        _elements,
+    ),
+    Candidate(
+        "gelled mixer",
+        "Cured material narrows the mixer: less comes through, under more pressure.",
+        "over the day",
+        2.0,
+        _gelled,
+    ),
+    Candidate(
+        "drool between shots",
+        "One valve does not close tight and its liquid creeps into the mixer between shots.",
+        "no",
+        2.0,
+        _drool,
+    ),
+)
+"""Everything that is considered, in the order of a first talk."""
+
+
+def applicable(setup: Setup) -> Iterable[tuple[Candidate, list[Variant]]]:
+    """Candidates that can show on a machine, each with its ways."""
+    for candidate in CANDIDATES:
+        variants = candidate.variants(setup)
+        if variants:
+            yield candidate, variants
