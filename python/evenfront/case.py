@@ -22,6 +22,7 @@ from evenfront.notes import Values
 from evenfront.problems import Steps, drives, join_path, sentence, sentences, split_path
 from evenfront.resolve import Resolved, TrimLimits, resolve
 from evenfront.schema import CaseFile
+from evenfront.schema_part import Bead, Casting
 
 
 class CaseError(ValueError):
@@ -142,6 +143,11 @@ class Case:
     def warnings(self) -> tuple[str, ...]:
         """What is unusual, one sentence each."""
         return self.resolved.warnings
+
+    @property
+    def part(self) -> Bead | Casting | None:
+        """What is made of the shots [SI]; None where the case does not say."""
+        return self.resolved.part
 
     @property
     def trim(self) -> TrimLimits:

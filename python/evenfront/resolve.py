@@ -36,6 +36,7 @@ from evenfront.schema import (
     Shutoff,
     Stream,
 )
+from evenfront.schema_part import Bead, Casting
 from evenfront.values import Amount
 
 CELLS_PER_LINE = 16
@@ -68,6 +69,7 @@ class Resolved:
     sequence: Values
     target: Values
     numerics: Values
+    part: Bead | Casting | None
     trim: TrimLimits
     backlash: dict[str, float]
     assumptions: tuple[str, ...]
@@ -108,6 +110,7 @@ def resolve(file: CaseFile) -> tuple[Resolved | None, list[tuple[str, str]]]:
             sequence=sequence,
             target=target,
             numerics=numerics,
+            part=file.part,
             trim=trim,
             backlash=_backlash(file),
             assumptions=tuple(notes.assumptions),

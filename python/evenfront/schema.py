@@ -29,6 +29,7 @@ from evenfront.schema_base import (
     key,
 )
 from evenfront.schema_drive import Drive, OwnDrive, Shafts
+from evenfront.schema_part import Part
 from evenfront.units import Kind
 from evenfront.values import (
     Amount,
@@ -899,6 +900,7 @@ class CaseFile(Table):
     drive: Drive = key("What pushes the shaft.", None)
     mixer: Mixer = key("Static mixer.")
     run: Run = key("Steps.")
+    part: Part = key("What is made of the shots; `kind` names it.", None)
     trim: Trim = key("Limits of a trim.", {})
     numerics: Numerics = key("Accuracy.", {})
 

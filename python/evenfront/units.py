@@ -100,6 +100,7 @@ class Kind:
 
 
 LENGTH = Kind("a length", "m", ("12.7 mm", "0.5 in"), ("mm", "in"))
+AREA = Kind("an area", "m^2", ("20 mm^2", "0.03 in^2"), ("mm^2", "in^2"))
 VOLUME = Kind("a volume", "m^3", ("40 mL", "40 cc"), ("mL", "cc"))
 TIME = Kind("a time", "s", ("20 ms", "4 s"), ("s",))
 MASS = Kind("a mass", "kg", ("5 kg", "11 lb"), ("kg", "lb"))
