@@ -742,7 +742,8 @@ def trim_name(answer: Answer) -> str:
     return f"throttle {text} bar ({psi} psi)"
 
 
-def _remedy_name(remedy: _core.Remedy, labels: tuple[str, str]) -> str:
+def remedy_name(remedy: _core.Remedy, labels: tuple[str, str]) -> str:
+    """Say what to do, by how much."""
     resin, hardener = (w.plain(label) for label in labels)
     amount = remedy.amount
     place = w.plain(remedy.place)
@@ -812,7 +813,7 @@ def actions(result: TrimResult) -> tuple[Action, ...]:
         outlet, kind = remedy.trial.outlet, remedy.kind.name
         found.append(
             Action(
-                _remedy_name(remedy, result.case.labels),
+                remedy_name(remedy, result.case.labels),
                 _EFFORT[kind],
                 outlet.soft_volume,
                 outlet.volume,
