@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from markupsafe import Markup
 
-from evenfront import _core, pages
+from evenfront import _core, inertance, pages
 from evenfront import units as u
 from evenfront import words as w
 from evenfront.run import BAR, ML, Run
@@ -561,6 +561,7 @@ def check_dict(case: Case, steady: _core.Steady) -> dict[str, Any]:
         "steady_resin_head_pressure_bar": steady.resin.throttle_pressure / BAR,
         "steady_hardener_head_pressure_bar": steady.hardener.throttle_pressure / BAR,
         "steady_mixer_pressure_bar": steady.mixer_pressure / BAR,
+        **inertance.to_dict(case, steady),
         "stroke_left_mm": (case.machine.shaft.stroke - case.machine.shaft.position) * 1e3,
         "shots_per_stroke": shots_per_stroke(case, steady) if steady.flows else None,
         "warnings": list(case.warnings),
@@ -582,6 +583,8 @@ def check_sections(case: Case, steady: _core.Steady) -> tuple[Section, ...]:
     if steady.flows:
         sections.append(Section("Steady flow and pressures", (_steady_table(case, steady),)))
         sections.append(Section("Stroke", (_stroke_sentence(case, steady),)))
+        said = tuple(inertance.sentences(case, steady))
+        sections += [Section("Inertia of the liquid", said)] if said else []
     if case.warnings:
         sections.append(Section("Warnings", (Items(tuple(map(w.plain, case.warnings))),)))
     if case.assumptions:
