@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 from rich.console import Console
 from rich.text import Text
 
-from evenfront import prove_cli, setup_cli
+from evenfront import explain_cli, outputs, prove_cli, setup_cli
 from evenfront.case import CaseError, load_case
 from evenfront.run import BAR, ML
 from evenfront.schema import json_schema
@@ -33,10 +33,6 @@ if TYPE_CHECKING:
 
 FINE, NO, BAD_INPUT = 0, 1, 2
 """Exit codes."""
-
-PLOT_SUFFIXES = (".png", ".svg", ".pdf")
-
-Content = bytes | str
 
 
 class _Parser(argparse.ArgumentParser):
@@ -79,14 +75,14 @@ def _run(args: argparse.Namespace) -> int:
     """Simulate a case and measure every shot."""
     from evenfront import report
 
-    outputs = _outputs(args)
+    files = _outputs(args)
     case = load_case(args.case)
     with _progress("simulating"):
         run = case.simulate()
-    contents = _contents(outputs, run, lambda: run_csv(run))
+    contents = _contents(files, run, lambda: run_csv(run))
     # Everything is composed before anything is written or printed.
     screen = _json(run.to_dict()) if args.json else report.run_sections(run)
-    _write(contents)
+    outputs.write(contents)
     _show(screen)
     return FINE if report.delivers(run) else NO
 
@@ -96,7 +92,7 @@ def _trim(args: argparse.Namespace) -> int:
     from evenfront import report
     from evenfront.trimming import OBJECTIVES, trim
 
-    outputs = _outputs(args)
+    files = _outputs(args)
     case = load_case(args.case)
     with _progress("trying settings"):
         result = trim(
@@ -106,10 +102,10 @@ def _trim(args: argparse.Namespace) -> int:
             max_back_pressure=args.max_back_pressure,
             least_flow=args.least_flow,
         )
-        contents = _contents(outputs, result, lambda: curve_csv(result))
+        contents = _contents(files, result, lambda: curve_csv(result))
         screen = _json(result.to_dict()) if args.json else report.trim_sections(result)
         helps = report.helps(result)
-    _write(contents)
+    outputs.write(contents)
     _show(screen)
     return FINE if helps else NO
 
@@ -206,68 +202,25 @@ def _cell(value: Any) -> Any:
 
 def _outputs(args: argparse.Namespace) -> dict[str, Path]:
     """Files asked for, checked before anything is computed."""
-    outputs = {
-        name: Path(path) for name in ("csv", "plot", "report") if (path := getattr(args, name))
-    }
-    problems = []
-    seen = {Path(args.case).resolve(): "the case file itself"}
-    for name, path in outputs.items():
-        place = path.resolve()
-        if place in seen:
-            problems.append(f"--{name} {path}: is {seen[place]}; give another file")
-        elif path.is_dir():
-            problems.append(f"--{name} {path}: is a directory; give a file")
-        elif not path.parent.is_dir():
-            problems.append(f"--{name} {path}: there is no folder {path.parent}")
-        elif not os.access(path if path.exists() else path.parent, os.W_OK):
-            problems.append(f"--{name} {path}: cannot be written here")
-        elif name == "plot" and path.suffix.lower() not in PLOT_SUFFIXES:
-            problems.append(f"--plot {path}: must end in {', '.join(PLOT_SUFFIXES)}")
-        seen[place] = f"written by --{name} already"
-    if problems:
-        raise CaseError(problems)
-    return outputs
+    options = {f"--{name}": getattr(args, name) for name in ("csv", "plot", "report")}
+    found = outputs.checked(options, [("the case file itself", args.case)])
+    return {option.removeprefix("--"): path for option, path in found.items()}
 
 
 def _contents(
-    outputs: dict[str, Path], result: Run | TrimResult, table: Callable[[], str]
-) -> dict[Path, Content]:
+    files: dict[str, Path], result: Run | TrimResult, table: Callable[[], str]
+) -> dict[Path, outputs.Content]:
     """Compose what goes into each file asked for."""
     from evenfront import report
 
-    contents: dict[Path, Content] = {}
-    if "csv" in outputs:
-        contents[outputs["csv"]] = table()
-    if "plot" in outputs:
-        contents[outputs["plot"]] = report.picture(result, outputs["plot"].suffix.lower()[1:])
-    if "report" in outputs:
-        contents[outputs["report"]] = report.page(result)
+    contents: dict[Path, outputs.Content] = {}
+    if "csv" in files:
+        contents[files["csv"]] = table()
+    if "plot" in files:
+        contents[files["plot"]] = report.picture(result, files["plot"].suffix.lower()[1:])
+    if "report" in files:
+        contents[files["report"]] = report.page(result)
     return contents
-
-
-def _write(contents: dict[Path, Content]) -> None:
-    """Write all files or none: beside their places first, then renamed."""
-    ready: list[tuple[Path, Path]] = []
-    try:
-        for path, content in contents.items():
-            data = content.encode() if isinstance(content, str) else content
-            place = path.resolve()
-            if place.exists() and not place.is_file():  # a pipe or device is never replaced
-                place.write_bytes(data)
-                continue
-            draft = place.with_name(f".{place.name}.{os.getpid()}.part")
-            ready.append((draft, place))
-            draft.write_bytes(data)
-        for draft, place in ready:
-            draft.replace(place)
-    except OSError as reason:
-        raise CaseError(
-            [f"{path}: cannot be written: {reason.strerror or reason}; nothing was written"]
-        ) from None
-    finally:
-        for draft, _ in ready:
-            with contextlib.suppress(OSError):
-                draft.unlink(missing_ok=True)
 
 
 def _json(value: Any) -> str:
@@ -380,6 +333,7 @@ def parser() -> argparse.ArgumentParser:
         metavar="SHARE",
         help="share of the steady flow that must be left, such as 0.7",
     )
+    explain_cli.register(commands)
     setup_cli.register(commands)
     prove_cli.register(commands)
     return top

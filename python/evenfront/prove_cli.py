@@ -13,6 +13,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from evenfront import outputs
 from evenfront import units as u
 from evenfront.case import Case, CaseError, load_case
 from evenfront.units import Kind, UnitError
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
 
 ACCEPTED, NOT_ACCEPTED, BAD_INPUT = 0, 1, 2
 """Exit codes."""
-PLOT_SUFFIXES = (".png", ".svg", ".pdf")
 
 _RATIO = re.compile(r"\s*([0-9]*\.?[0-9]+)\s*:\s*([0-9]*\.?[0-9]+)\s*", re.ASCII)
 
@@ -77,7 +77,7 @@ def handler(args: argparse.Namespace) -> int:
     try:
         proof = _prove(args)
         printed = _printed(proof, args)
-        _write(_files(proof, args))
+        outputs.write(_files(proof, args))
     except CaseError as error:
         for problem in error.problems:
             print(" ".join(problem.split()), file=sys.stderr)
@@ -261,17 +261,17 @@ def _output_problems(args: argparse.Namespace) -> list[str]:
             rule = "is an input; give another file"
         elif path.is_dir() or not path.parent.is_dir():
             rule = "is no file that can be written: its folder must be there"
-        elif name == "plot" and path.suffix.lower() not in PLOT_SUFFIXES:
-            rule = f"must end in {', '.join(PLOT_SUFFIXES)}"
+        elif name == "plot" and path.suffix.lower() not in outputs.PLOT_SUFFIXES:
+            rule = f"must end in {', '.join(outputs.PLOT_SUFFIXES)}"
         if rule:
             problems.append(f"evenfront prove: --{name} {path}: {rule}")
         inputs.append(path.resolve())
     return problems
 
 
-def _files(proof: Proof, args: argparse.Namespace) -> dict[Path, bytes]:
+def _files(proof: Proof, args: argparse.Namespace) -> dict[Path, outputs.Content]:
     """Content of each file asked for."""
-    files: dict[Path, bytes] = {}
+    files: dict[Path, outputs.Content] = {}
     if args.plot:
         from matplotlib.figure import Figure
 
@@ -286,16 +286,8 @@ def _files(proof: Proof, args: argparse.Namespace) -> dict[Path, bytes]:
     if args.certificate:
         from evenfront.prove_certificate import certificate
 
-        files[Path(args.certificate)] = certificate(proof).encode()
+        files[Path(args.certificate)] = certificate(proof)
     return files
-
-
-def _write(files: dict[Path, bytes]) -> None:
-    for path, data in files.items():
-        try:
-            path.write_bytes(data)
-        except OSError as reason:
-            raise CaseError([f"{path}: cannot be written: {reason.strerror or reason}"]) from None
 
 
 def _printed(proof: Proof, args: argparse.Namespace) -> str:
