@@ -10,8 +10,8 @@ from collections.abc import Iterator, Sequence
 
 from evenfront import report, sampling
 from evenfront import units as u
+from evenfront.layout import Items, Section, Table
 from evenfront.prove import GRAM, MILLILITRE, Drift, Proof, StartProof
-from evenfront.report import Items, Section, Table
 
 FEW_PAIRS = 5
 """Below this number of pairs a caution stands; common practice, no source."""

@@ -21,6 +21,7 @@ from markupsafe import Markup
 from evenfront import _core, inertance, pages
 from evenfront import units as u
 from evenfront import words as w
+from evenfront.layout import Block, Items, Section, Table
 from evenfront.run import BAR, ML, Run
 from evenfront.shot_class import IN_STROKE, START_UP, softest, travels_per_round
 from evenfront.trimming import ENOUGH, Answer, Side, TrimResult, setting_unit
@@ -46,32 +47,6 @@ CAUTIONS = (
     "sheets, the equipment maker's manual, local codes and licensed practice. A computed setting "
     "is a starting point, to be proved by catch weights."
 )
-
-
-@dataclass(frozen=True)
-class Table:
-    """Rows under a header; the first column is text, the others are numbers or text."""
-
-    header: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-
-
-@dataclass(frozen=True)
-class Items:
-    """Sentences that belong together, one a line."""
-
-    sentences: tuple[str, ...]
-
-
-Block = str | Table | Items
-
-
-@dataclass(frozen=True)
-class Section:
-    """A heading and what stands under it."""
-
-    title: str
-    blocks: tuple[Block, ...]
 
 
 # --- what a shot is like ---------------------------------------------------------------------

@@ -9,7 +9,7 @@ from typing import Any
 from evenfront import pages, report
 from evenfront import units as u
 from evenfront import words as w
-from evenfront.report import Block, Items, Section, Table
+from evenfront.layout import Block, Items, Section, Table
 from evenfront.run import BAR
 from evenfront.sheet import Band, Sheet
 
