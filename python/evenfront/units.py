@@ -141,6 +141,7 @@ AIR_CONDUCTANCE = Kind(
 )
 """Of pneumatic parts, free air per absolute pressure (ISO 6358-1)."""
 FREE_AIR = Kind("a flow of free air", "m^3/s", ("500 L/min", "18 ft^3/min"), ("L/min", "ft^3/min"))
+FREE_VOLUME = Kind("a volume of free air", "m^3", ("2 L", "0.07 ft^3"), ("L", "ft^3"))
 STIFFNESS = Kind("a stiffness", "N/m", ("100 N/um", "50 kN/mm"), ("N/um", "lbf/in"))
 COUNTS = Kind("a number of counts", "encoder_count", ("1500 counts",), ("counts",))
 ENCODER = Kind(
