@@ -15,6 +15,12 @@ double area(const Cylinder& cylinder) {
     return pi / 4.0 * cylinder.bore * cylinder.bore;
 }
 
+double full_force(const Drive& drive) {
+    return drive.kind == DriveKind::air && drive.air
+               ? pi / 4.0 * drive.air->bore * drive.air->bore * drive.air->pressure
+               : drive.force;
+}
+
 namespace {
 
 double Throttle::*setting_field(ThrottleKind kind) {
@@ -75,6 +81,32 @@ void validate(const std::string& where, const Segment& segment) {
             segment.pocket,
             "m^3",
             "less than the segment's volume");
+    const std::vector<double>& p = segment.expansion_pressures;
+    const std::vector<double>& v = segment.expansion_volumes;
+    require(p.size() == v.size(),
+            where,
+            "expansion_volumes",
+            static_cast<double>(v.size()),
+            "",
+            "as many as expansion_pressures");
+    for (std::size_t i = 0; i < p.size(); ++i) {
+        require(p[i] > (i > 0 ? p[i - 1] : 0.0) && std::isfinite(p[i]),
+                where,
+                "expansion_pressures",
+                p[i],
+                "Pa",
+                "> 0 and above the one before");
+        require(v[i] > (i > 0 ? v[i - 1] : 0.0) && std::isfinite(v[i]),
+                where,
+                "expansion_volumes",
+                v[i],
+                "m^3/m",
+                "> 0 and above the one before");
+    }
+    if (segment.idle_temperature) {
+        positive(where, "idle_temperature", *segment.idle_temperature, "K");
+        positive(where, "idle_time", segment.idle_time, "s");
+    }
 }
 
 void validate(const std::string& where, const ControlValve& valve) {
@@ -177,6 +209,12 @@ void validate(const std::string& where, const Shutoff& shutoff) {
             shutoff.exponent,
             "",
             "from 1 to 5");
+    not_negative(where, "stem_volume", shutoff.stem_volume, "m^3");
+    not_negative(where, "suck_back", shutoff.suck_back, "m^3");
+    not_negative(where, "passage", shutoff.passage, "m^3");
+    if (shutoff.check_valve) {
+        not_negative(where, "check_valve", *shutoff.check_valve, "Pa");
+    }
 }
 
 void validate(const std::string& where, const Feed& feed) {
@@ -205,6 +243,7 @@ void validate(const std::string& name, const Stream& stream) {
     positive(name + ".cylinder", "temperature", stream.cylinder.temperature, "K");
     not_negative(name + ".cylinder", "leak", stream.cylinder.leak, "m^3/(s Pa)");
     not_negative(name + ".cylinder", "pocket", stream.cylinder.pocket, "m^3");
+    not_negative(name + ".cylinder", "lash", stream.cylinder.lash, "m");
     require(!stream.line.empty(), name, "line segments", 0, "", "at least 1");
     for (const Segment& segment : stream.line) {
         validate(name + ".line '" + segment.name + "'", segment);
@@ -248,6 +287,94 @@ void validate(const Mixer& mixer) {
             "from 1 to 1e6");
     require(
         mixer.tanks >= 1 && mixer.tanks <= 1e4, "mixer", "tanks", mixer.tanks, "", "from 1 to 1e4");
+    require(mixer.doubling_time > 0, "mixer", "doubling_time", mixer.doubling_time, "s", "> 0");
+    require(mixer.working_life > 0, "mixer", "working_life", mixer.working_life, "s", "> 0");
+    if (mixer.tip) {
+        positive("mixer.tip", "bore", mixer.tip->bore, "m");
+        positive("mixer.tip", "length", mixer.tip->length, "m");
+    }
+}
+
+void validate(const std::string& where, const AirPath& path) {
+    positive(where, "conductance", path.conductance, "m^3/(s Pa)");
+    require(path.critical_ratio >= 0 && path.critical_ratio <= 0.95,
+            where,
+            "critical_ratio",
+            path.critical_ratio,
+            "",
+            "from 0 to 0.95");
+}
+
+void validate(const std::string& where, const AirCylinder& air) {
+    positive(where, "bore", air.bore, "m");
+    require(air.rod_bore >= 0 && air.rod_bore < air.bore,
+            where,
+            "rod_bore",
+            air.rod_bore,
+            "m",
+            ">= 0 and less than the bore");
+    positive(where, "pressure", air.pressure, "Pa");
+    positive(where, "dead_volume", air.dead_volume, "m^3");
+    positive(where, "temperature", air.temperature, "K");
+    require(air.droop >= 0 && air.droop < air.pressure,
+            where,
+            "droop",
+            air.droop,
+            "Pa",
+            ">= 0 and less than the pressure");
+    if (air.droop > 0) {
+        positive(where, "droop_flow", air.droop_flow, "m^3/s");
+    }
+    require(air.exponent >= 1 && air.exponent <= 1.4,
+            where,
+            "exponent",
+            air.exponent,
+            "",
+            "from 1 to 1.4");
+    validate(where + ".supply", air.supply);
+    validate(where + ".exhaust", air.exhaust);
+}
+
+void validate(const std::string& where, const Drive& drive) {
+    not_negative(where, "delay", drive.delay, "s");
+    not_negative(where, "rise_time", drive.rise_time, "s");
+    if (drive.kind == DriveKind::air) {
+        if (!drive.air) {
+            throw std::domain_error(where + ": air, must be given for kind air");
+        }
+        validate(where + ".air", *drive.air);
+        return;
+    }
+    positive(where, "force", drive.force, "N");
+    if (drive.kind == DriveKind::speed) {
+        positive(where, "speed", drive.speed, "m/s");
+        positive(where, "stiffness", drive.stiffness, "N/m");
+        not_negative(where, "ramp_time", drive.ramp_time, "s");
+        if (drive.between_shots != BetweenShots::lock && drive.between_shots != BetweenShots::vent) {
+            throw std::domain_error(where +
+                                    ": between_shots, must be lock or vent for kind speed");
+        }
+    }
+}
+
+void validate(const std::string& where, const Shaft& shaft) {
+    positive(where, "stroke", shaft.stroke, "m");
+    positive(where, "mass", shaft.mass, "kg");
+    not_negative(where, "friction", shaft.friction, "N");
+    require(shaft.breakaway == 0 || (shaft.breakaway >= shaft.friction &&
+                                     std::isfinite(shaft.breakaway)),
+            where,
+            "breakaway",
+            shaft.breakaway,
+            "N",
+            "0 or at least the friction");
+    not_negative(where, "viscous_friction", shaft.viscous_friction, "N s/m");
+    require(shaft.position >= 0 && shaft.position < shaft.stroke,
+            where,
+            "position",
+            shaft.position,
+            "m",
+            ">= 0 and less than the stroke");
 }
 
 }  // namespace
@@ -255,18 +382,15 @@ void validate(const Mixer& mixer) {
 void validate(const Machine& machine) {
     validate("resin", machine.resin);
     validate("hardener", machine.hardener);
-    const Shaft& shaft = machine.shaft;
-    positive("shaft", "stroke", shaft.stroke, "m");
-    positive("shaft", "mass", shaft.mass, "kg");
-    not_negative("shaft", "friction", shaft.friction, "N");
-    not_negative("shaft", "viscous_friction", shaft.viscous_friction, "N s/m");
-    require(shaft.position >= 0 && shaft.position < shaft.stroke,
-            "shaft",
-            "position",
-            shaft.position,
-            "m",
-            ">= 0 and less than the stroke");
+    validate("shaft", machine.shaft);
+    validate("drive", machine.drive);
+    if (machine.hardener_axis) {
+        validate("hardener_axis.shaft", machine.hardener_axis->shaft);
+        validate("hardener_axis.drive", machine.hardener_axis->drive);
+    }
     for (const Stream* stream : {&machine.resin, &machine.hardener}) {
+        const bool own = stream == &machine.hardener && machine.hardener_axis;
+        const Shaft& shaft = own ? machine.hardener_axis->shaft : machine.shaft;
         const double free_volume = area(stream->cylinder) * (shaft.stroke - shaft.position);
         require(stream->cylinder.pocket < free_volume,
                 "cylinder",
@@ -275,8 +399,6 @@ void validate(const Machine& machine) {
                 "m^3",
                 "less than the cylinder's volume at the start");
     }
-    positive("drive", "force", machine.drive.force, "N");
-    not_negative("drive", "rise_time", machine.drive.rise_time, "s");
     validate(machine.mixer);
 }
 
@@ -292,7 +414,9 @@ void validate(const Sequence& sequence, const Machine& machine) {
     for (const Step& step : sequence.steps) {
         require(
             step.amount > 0 && std::isfinite(step.amount), where, "amount", step.amount, "", "> 0");
-        if (step.kind == StepKind::refill && !(machine.resin.feed && machine.hardener.feed)) {
+        not_negative(where, "refill_time", step.refill_time, "s");
+        const bool fills = step.kind == StepKind::refill || step.refill_time > 0;
+        if (fills && !(machine.resin.feed && machine.hardener.feed)) {
             throw std::domain_error("sequence: refill, must have a feed for both streams");
         }
     }

@@ -9,10 +9,26 @@ namespace evenfront {
 
 using std::numbers::pi;
 
+namespace {
+
+double tube_resistance(double bore, double length, double viscosity) {
+    return 128.0 * viscosity * length / (pi * std::pow(bore, 4));
+}
+
+}  // namespace
+
 double mixer_resistance(const Mixer& mixer, double viscosity) {
     require(viscosity > 0, "mixer_resistance", "viscosity", viscosity, "Pa s", "> 0");
-    return mixer.pressure_multiplier * 128.0 * viscosity * mixer.length /
-           (pi * std::pow(mixer.bore, 4));
+    return mixer.pressure_multiplier * tube_resistance(mixer.bore, mixer.length, viscosity) +
+           tip_resistance(mixer, viscosity);
+}
+
+double tip_resistance(const Mixer& mixer, double viscosity) {
+    return mixer.tip ? tube_resistance(mixer.tip->bore, mixer.tip->length, viscosity) : 0.0;
+}
+
+double tip_volume(const Mixer& mixer) {
+    return mixer.tip ? pi / 4.0 * mixer.tip->bore * mixer.tip->bore * mixer.tip->length : 0.0;
 }
 
 double blend_viscosity(const Mixer& mixer,

@@ -1,12 +1,16 @@
 #pragma once
 #include <Eigen/Dense>
+#include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 
 #include "evenfront/network.hpp"
 
 /// What the control does over time, cut into pieces over which it is smooth.
 namespace evenfront::detail {
+
+inline constexpr double never = std::numeric_limits<double>::infinity();
 
 /// F(t) = target + (start - target) exp(-(t - since)/rise); rise 0: target at once.
 struct ForceLaw {
@@ -16,10 +20,63 @@ struct ForceLaw {
     double rise = 0.0;
 
     [[nodiscard]] double value(double t) const {
+        if (t < since) {
+            return start;
+        }
         return rise > 0.0 ? target + (start - target) * std::exp(-(t - since) / rise) : target;
     }
     [[nodiscard]] double rate(double t) const {
-        return rise > 0.0 ? (target - value(t)) / rise : 0.0;
+        return rise > 0.0 && t >= since ? (target - value(t)) / rise : 0.0;
+    }
+};
+
+/// Where a screw's far end is told to be: at rest until `since`, then its speed goes evenly from
+/// v0 to v1 until `end`, and on at v1.
+struct MotionLaw {
+    double place = 0.0;  ///< at `since` [m]
+    double v0 = 0.0;
+    double v1 = 0.0;
+    double since = 0.0;
+    double end = 0.0;
+
+    [[nodiscard]] double speed(double t) const {
+        if (t < since) {
+            return v0;
+        }
+        return t < end ? v0 + (v1 - v0) * (t - since) / (end - since) : v1;
+    }
+    [[nodiscard]] double value(double t) const {
+        const double ramp = std::clamp(t, since, end) - since;
+        return place + 0.5 * (v0 + speed(since + ramp)) * ramp + v0 * std::min(t - since, 0.0) +
+               v1 * std::max(t - end, 0.0);
+    }
+};
+
+/// What moves one shaft.
+struct AxisLaw {
+    DriveKind kind = DriveKind::force;
+    ForceLaw force;
+    MotionLaw motion;
+    double stiffness = 0.0;
+    double limit = 0.0;       ///< of the force of a screw [N]
+    int at_limit = 0;         ///< 1: pushes, -1: pulls with its limit
+    double supply = never;    ///< the regulator's air comes in from then on [s]
+    bool free = true;
+    double friction = 0.0;
+
+    [[nodiscard]] AxisControls controls(double t, double middle) const {
+        AxisControls c{.free = free, .friction = friction, .supplied = middle >= supply};
+        if (kind == DriveKind::force) {
+            c.force = force.value(t);
+            c.force_rate = force.rate(t);
+        } else if (kind == DriveKind::speed && at_limit != 0) {
+            c.force = at_limit * limit;
+        } else if (kind == DriveKind::speed) {
+            c.force = stiffness * motion.value(t);
+            c.force_rate = stiffness * motion.speed(t);
+            c.stiffness = stiffness;
+        }
+        return c;
     }
 };
 
@@ -43,27 +100,21 @@ struct Piece {
     explicit Piece(Network& of) : network(of) {}
 
     Network& network;
-    ForceLaw force;
-    std::array<double, 2> fraction{};  // at `since`
-    std::array<double, 2> rate{};
-    std::array<double, 2> feed{};  // opening of the valves to the tanks, at `since`
-    std::array<double, 2> feed_rate{};
+    std::array<AxisLaw, 2> axis;
+    /// What the piece does all along, but for what moves: openings as at `since`.
+    Controls steady{};
     double since = 0.0;
-    bool shaft_free = true;
-    double friction = 0.0;
+    double middle = 0.0;
+    double mixer_since = 0.0;  ///< when R_m was as `steady` says
 
     [[nodiscard]] Controls controls(double t) const {
-        Controls c;
-        c.force = force.value(t);
-        c.force_rate = force.rate(t);
+        Controls c = steady;
         for (std::size_t s = 0; s < 2; ++s) {
-            c.fraction[s] = fraction[s] + rate[s] * (t - since);
-            c.feed[s] = feed[s] + feed_rate[s] * (t - since);
+            c.axis[s] = axis[s].controls(t, middle);
+            c.fraction[s] += c.fraction_rate[s] * (t - since);
+            c.feed[s] += c.feed_rate[s] * (t - since);
         }
-        c.fraction_rate = rate;
-        c.feed_rate = feed_rate;
-        c.shaft_free = shaft_free;
-        c.friction = friction;
+        c.mixer_resistance += c.mixer_rate * (t - mixer_since);
         return c;
     }
     void linearise(double t,

@@ -8,24 +8,11 @@ namespace evenfront::detail {
 
 using Eigen::Index;
 
-void Recorder::record(const Network& network,
-                      const Eigen::VectorXd& y,
-                      double time,
-                      double force,
-                      const std::array<double, 2>& drained,
-                      bool always) {
-    const Row row{.time = time,
-                  .position = y[Network::position],
-                  .speed = y[Network::speed],
-                  .force = force,
-                  .mixer_pressure = network.mixer_pressure(),
-                  .volume = {y[network.volume(0)], y[network.volume(1)]},
-                  .flow = {network.flow(0), network.flow(1)},
-                  .leaked = {y[network.leaked(0)], y[network.leaked(1)]},
-                  .drained = drained};
+void Recorder::record(const Network& network, const Row& row, bool always) {
     if (!always && !rows_.empty()) {
         const Row& last = rows_.back();
-        if (last.time == row.time && last.flow == row.flow && last.force == row.force) {
+        if (last.time == row.time && last.flow == row.flow &&
+            last.axis[0].force == row.axis[0].force && last.axis[1].force == row.axis[1].force) {
             return;
         }
     }
@@ -39,7 +26,7 @@ void Recorder::record(const Network& network,
             const double p = network.pressure(s, i);
             store.push_back(p);
             if (p < least && p < starved_.pressure) {
-                note_starved(network, s, i, time);
+                note_starved(network, s, i, row.time);
             }
         }
     }
@@ -66,10 +53,34 @@ void Recorder::fill(Trace& trace, const Network& network) const {
         return values;
     };
     trace.time = column([](const Row& r) { return r.time; });
-    trace.position = column([](const Row& r) { return r.position; });
-    trace.speed = column([](const Row& r) { return r.speed; });
-    trace.force = column([](const Row& r) { return r.force; });
+    const auto fill_axis = [&](std::size_t k, auto& position, auto& speed, auto& force) {
+        position = column([k](const Row& r) { return r.axis[k].position; });
+        speed = column([k](const Row& r) { return r.axis[k].speed; });
+        force = column([k](const Row& r) { return r.axis[k].force; });
+    };
+    const auto fill_air = [&](int axis, AirTrace& air) {
+        if (!network.air_cylinder(axis)) {
+            return;
+        }
+        const auto k = static_cast<std::size_t>(axis);
+        air.driving_pressure = column([k](const Row& r) { return r.air[k].pressure[0]; });
+        air.exhausting_pressure = column([k](const Row& r) { return r.air[k].pressure[1]; });
+        const std::array<Eigen::VectorXd*, 5> totals{
+            &air.supplied, &air.exhausted, &air.work, &air.liquid_work, &air.friction_work};
+        for (std::size_t i = 0; i < totals.size(); ++i) {
+            *totals[i] = column([k, i](const Row& r) { return r.air[k].total[i]; });
+        }
+    };
+    fill_axis(0, trace.position, trace.speed, trace.force);
+    fill_air(0, trace.air);
+    if (network.axes() == 2) {
+        AxisTrace& own = trace.hardener_axis;
+        fill_axis(1, own.position, own.speed, own.force);
+        fill_air(1, own.air);
+    }
     trace.mixer_pressure = column([](const Row& r) { return r.mixer_pressure; });
+    trace.mixer_resistance = column([](const Row& r) { return r.mixer_resistance; });
+    trace.entered = column([](const Row& r) { return r.entered; });
     for (const int s : {0, 1}) {
         const auto k = static_cast<std::size_t>(s);
         StreamTrace& out = s == 0 ? trace.resin : trace.hardener;
@@ -77,6 +88,7 @@ void Recorder::fill(Trace& trace, const Network& network) const {
         out.flow = column([k](const Row& r) { return r.flow[k]; });
         out.leaked = column([k](const Row& r) { return r.leaked[k]; });
         out.drained = column([k](const Row& r) { return r.drained[k]; });
+        out.piston = column([k](const Row& r) { return r.piston[k]; });
         out.distance = network.chain(s).distance();
         out.pressure =
             Eigen::Map<const RowMatrix>(pressures_[k].data(), rows(), network.chain(s).nodes());

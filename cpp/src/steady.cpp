@@ -1,14 +1,16 @@
 #include "evenfront/steady.hpp"
 
 #include <algorithm>
+#include <array>
 #include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
 #include <limits>
 #include <numbers>
 #include <sstream>
 
+#include "evenfront/air.hpp"
+#include "evenfront/chain.hpp"
 #include "evenfront/mixer.hpp"
-#include "evenfront/network.hpp"
 
 namespace evenfront {
 
@@ -27,40 +29,66 @@ struct Streams {
 
 class Balance {
 public:
+    /// @param force of every drive in place of its own, scaled as the resin's; none if negative
     Balance(const Machine& machine, double force)
         : machine_(machine),
+          axes_(machine.hardener_axis ? 2 : 1),
           chain_{Chain(machine.resin, machine.shaft.stroke),
                  Chain(machine.hardener, machine.shaft.stroke)},
-          force_(force) {}
+          drive_{machine.drive, machine.hardener_axis ? machine.hardener_axis->drive : Drive{}} {
+        const double scale = force / full_force(machine.drive);
+        for (Drive& drive : drive_) {
+            if (force >= 0.0) {
+                drive = {.force = full_force(drive) * scale};
+            }
+        }
+    }
 
-    /// Force left over on the shaft at speed v, falling with v; `streams` is brought to v.
-    double operator()(double v) {
-        solve_streams(v);
-        double left = available() - machine_.shaft.viscous_friction * v;
+    [[nodiscard]] std::size_t axes() const { return axes_; }
+
+    /// Force left over on each shaft at their speeds, falling with them; `streams` is brought there.
+    std::array<double, 2> operator()(const std::array<double, 2>& v) {
+        solve_streams(axes_ == 1 ? std::array<double, 2>{v[0], v[0]} : v);
+        std::array<double, 2> left{};
+        for (std::size_t a = 0; a < axes_; ++a) {
+            left[a] = pushing(a, v[a]) - shaft(a).friction - shaft(a).viscous_friction * v[a];
+        }
         for (std::size_t s = 0; s < 2; ++s) {
-            left -= chain_[s].piston_area() * streams_.pressure[s][0];
+            left[axis_of(s)] -= chain_[s].piston_area() * streams_.pressure[s][0];
         }
         return left;
     }
 
-    /// Force that is left to push liquid.
-    [[nodiscard]] double available() const { return force_ - machine_.shaft.friction; }
+    /// Force that is left to push liquid, at rest.
+    [[nodiscard]] double available(std::size_t axis) const {
+        return pushing(axis, 0.0) - shaft(axis).friction;
+    }
 
     /// Force left over before anything moves: friction and yield stresses alone.
-    [[nodiscard]] double at_rest() const {
-        double left = available();
-        for (const Chain& chain : chain_) {
-            left -= chain.piston_area() * chain.yield_pressure();
+    [[nodiscard]] double at_rest(std::size_t axis) const {
+        double left = available(axis);
+        for (std::size_t s = 0; s < 2; ++s) {
+            left -= axis_of(s) == axis ? chain_[s].piston_area() * chain_[s].yield_pressure() : 0.0;
         }
         return left;
+    }
+
+    /// Speed beyond which a drive does not go, whatever it may push with.
+    [[nodiscard]] double top_speed(std::size_t axis) const {
+        return drive_[axis].kind == DriveKind::speed ? drive_[axis].speed
+                                                     : std::numeric_limits<double>::infinity();
+    }
+
+    [[nodiscard]] double pushing(std::size_t axis, double v) const {
+        return drive_[axis].kind == DriveKind::air ? steady_air_force(*drive_[axis].air, v)
+                                                   : drive_[axis].force;
     }
 
     [[nodiscard]] const Streams& streams() const { return streams_; }
-    [[nodiscard]] const Chain& chain(std::size_t s) const { return chain_[s]; }
 
 private:
     // Delivered mass flow A v rho(p_0) - leak: p_0 follows from the flow, weakly back on it.
-    void solve_streams(double v) {
+    void solve_streams(const std::array<double, 2>& v) {
         std::array<double, 2> p0{};
         for (std::size_t s = 0; s < 2; ++s) {
             p0[s] = streams_.pressure[s].size() > 0 ? streams_.pressure[s][0] : 0.0;
@@ -70,7 +98,7 @@ private:
             for (std::size_t s = 0; s < 2; ++s) {
                 const double leak = chain_[s].leak() * std::max(p0[s], 0.0);
                 streams_.mass_flow[s] =
-                    (chain_[s].piston_area() * v - leak) * chain_[s].cylinder_density(p0[s]);
+                    (chain_[s].piston_area() * v[s] - leak) * chain_[s].cylinder_density(p0[s]);
                 flow[s] = streams_.mass_flow[s] / chain_[s].rho_ref();
             }
             // A stream that only leaks has no viscosity in the log rule: the least flow stands in.
@@ -88,7 +116,7 @@ private:
                     streams_.mass_flow[s], streams_.mixer_pressure, streams_.pressure[s]);
                 const double p = streams_.pressure[s][0];
                 change = std::max(change, std::abs(p - p0[s]) / (standard_pressure + std::abs(p)));
-                p0[s] += (p - p0[s]) * relaxation(s, v, p, p0[s]);
+                p0[s] += (p - p0[s]) * relaxation(s, v[s], p, p0[s]);
             }
             if (change < 1e-14) {
                 return;
@@ -108,17 +136,23 @@ private:
         return std::isfinite(resistance) ? 1.0 / (1.0 + leak * resistance) : 0.5;
     }
 
+    [[nodiscard]] std::size_t axis_of(std::size_t s) const { return axes_ == 1 ? 0 : s; }
+    [[nodiscard]] const Shaft& shaft(std::size_t axis) const {
+        return axis == 0 ? machine_.shaft : machine_.hardener_axis->shaft;
+    }
+
     const Machine& machine_;
+    std::size_t axes_;
     std::array<Chain, 2> chain_;
-    double force_;
+    std::array<Drive, 2> drive_;
     Streams streams_;
 };
 
-// Speed at which no force is left over; `balance` is left there. The load grows nearly as a power
-// of the speed (a power law exactly so), so a secant in logarithms takes a few steps; where a yield
-// stress or a leak bends that, a bracket does. NaN where no speed balances.
-double balanced_speed(Balance& balance) {
-    const double available = balance.available();
+// Speed at which no force is left over; `balance` is called there last. The load grows nearly as a
+// power of the speed (a power law exactly so), so a secant in logarithms takes a few steps; where a
+// yield stress or a leak bends that, a bracket does. NaN where no speed balances.
+template <class Left>
+double balanced_speed(double available, Left&& balance) {
     double v = 1e-3;
     double load = available - balance(v);
     double last_v = 0.0;
@@ -151,10 +185,37 @@ double balanced_speed(Balance& balance) {
     }
     std::uintmax_t turns = 200;
     const auto close = [](double a, double b) { return b - a <= 4e-16 * std::abs(b); };
-    const auto [a, b] = boost::math::tools::toms748_solve(
-        [&](double speed) { return balance(speed); }, low, high, close, turns);
+    const auto [a, b] = boost::math::tools::toms748_solve(balance, low, high, close, turns);
     balance(0.5 * (a + b));
     return 0.5 * (a + b);
+}
+
+// The same for a drive that may have a speed it does not pass.
+template <class Left>
+double axis_speed(const Balance& balance, std::size_t axis, Left&& left) {
+    const double top = balance.top_speed(axis);
+    if (std::isfinite(top) && left(top) >= 0.0) {
+        return top;
+    }
+    return balanced_speed(balance.available(axis), left);
+}
+
+// Speeds of the shafts. Two of them meet at the mixing point alone: the faster one goes, the more
+// the other is held back, so for each speed of the second there is one of the first.
+std::array<double, 2> balanced_speeds(Balance& balance) {
+    if (balance.axes() == 1) {
+        const double v = axis_speed(balance, 0, [&](double x) { return balance({x, x})[0]; });
+        return {v, v};
+    }
+    std::array<double, 2> v{};
+    const auto second_left = [&](double x) {
+        v[1] = x;
+        v[0] = axis_speed(balance, 0, [&](double first) { return balance({first, x})[0]; });
+        return balance(v)[1];
+    };
+    v[1] = axis_speed(balance, 1, second_left);
+    second_left(v[1]);
+    return v;
 }
 
 SteadyStream describe(const Stream& stream, double mass_flow, const Eigen::VectorXd& pressure) {
@@ -205,25 +266,26 @@ std::string why_nothing_flows(const Machine& machine, double force, double left)
 
 Steady steady_state(const Machine& machine, double force) {
     validate(machine);
-    if (force < 0.0) {
-        force = machine.drive.force;
-    }
     Balance balance(machine, force);
     Steady steady{};
-    if (const double left = balance.at_rest(); !(left > 0.0)) {
-        steady.flows = false;
-        steady.reason = why_nothing_flows(machine, force, left);
-        return steady;
+    for (std::size_t a = 0; a < balance.axes(); ++a) {
+        if (const double left = balance.at_rest(a); !(left > 0.0)) {
+            steady.flows = false;
+            steady.reason = why_nothing_flows(machine, balance.pushing(a, 0.0), left);
+            return steady;
+        }
     }
-    const double speed = balanced_speed(balance);
+    const std::array<double, 2> speed = balanced_speeds(balance);
     const std::array<double, 2>& delivered = balance.streams().mass_flow;
-    if (!(speed > 0.0 && delivered[0] > 0.0 && delivered[1] > 0.0)) {
+    if (!(speed[0] > 0.0 && speed[1] > 0.0 && delivered[0] > 0.0 && delivered[1] > 0.0)) {
         steady.flows = false;
         steady.reason =
             "nothing flows steadily, because the seal leak takes all that a piston delivers";
         return steady;
     }
-    steady.speed = speed;
+    steady.speed = speed[0];
+    steady.hardener_speed = speed[1];
+    steady.force = balance.pushing(0, speed[0]);
     steady.flows = true;
     const Streams& streams = balance.streams();
     steady.mixer_pressure = streams.mixer_pressure;

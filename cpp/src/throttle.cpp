@@ -134,12 +134,21 @@ double ThrottleFlow::yield_pressure() const {
     return slit_ ? slit_->yield_pressure() : 0.0;
 }
 
-Restriction::Restriction(std::optional<ThrottleFlow> throttle, std::optional<Shutoff> shutoff)
+Restriction::Restriction(std::optional<ThrottleFlow> throttle,
+                         std::optional<Shutoff> shutoff,
+                         std::optional<double> opening_pressure)
     : throttle_(std::move(throttle)),
       shutoff_resistance_(shutoff ? shutoff->resistance : 0.0),
-      exponent_(shutoff ? shutoff->exponent : 1.0) {}
+      exponent_(shutoff ? shutoff->exponent : 1.0),
+      opening_pressure_(opening_pressure) {}
 
 Restriction::Result Restriction::operator()(double dp, double fraction) const {
+    if (opening_pressure_) {
+        dp -= *opening_pressure_;
+        if (!(dp > 0.0)) {
+            return {};
+        }
+    }
     if (shutoff_resistance_ == 0.0) {
         const Flow flow = (*throttle_)(dp);
         return {flow.q, flow.slope, 0.0};
@@ -147,7 +156,8 @@ Restriction::Result Restriction::operator()(double dp, double fraction) const {
     if (!(fraction > 0.0)) {
         // The first movement from closed: q = dp f^m/r_s to leading order, less what the throttle's
         // yield stress holds back.
-        const double beyond = std::max(std::abs(dp) - yield_pressure(), 0.0);
+        const double held = throttle_ ? throttle_->yield_pressure() : 0.0;
+        const double beyond = std::max(std::abs(dp) - held, 0.0);
         const double by_fraction =
             exponent_ == 1.0 ? std::copysign(beyond, dp) / shutoff_resistance_ : 0.0;
         return {0.0, 0.0, by_fraction};
@@ -160,11 +170,12 @@ Restriction::Result Restriction::operator()(double dp, double fraction) const {
 }
 
 double Restriction::pressure(double q) const {
-    return (throttle_ ? throttle_->pressure(q) : 0.0) + shutoff_resistance_ * q;
+    return (throttle_ ? throttle_->pressure(q) : 0.0) + shutoff_resistance_ * q +
+           opening_pressure_.value_or(0.0);
 }
 
 double Restriction::yield_pressure() const {
-    return throttle_ ? throttle_->yield_pressure() : 0.0;
+    return (throttle_ ? throttle_->yield_pressure() : 0.0) + opening_pressure_.value_or(0.0);
 }
 
 }  // namespace evenfront

@@ -88,24 +88,28 @@ struct Linear {
     std::array<double, 2> volume;
 };
 
-Linear by_exponential(const Machine& machine, const Controls& controls, double pressure, double t) {
-    Network network(machine, mixer_resistance(machine.mixer, *machine.mixer.blend_viscosity));
+Linear by_exponential(const Machine& machine, Controls controls, double pressure, double t) {
+    Network network(machine);
+    controls.axis[0].force = machine.drive.force;
+    controls.mixer_resistance =
+        mixer_resistance(machine.mixer, *machine.mixer.blend_viscosity);
     const Index n = network.size();
     VectorXd y = VectorXd::Zero(n);
     VectorXd unit = VectorXd::Ones(n);
-    y[Network::position] = machine.shaft.position;
-    unit[Network::position] = 1e-9;
-    unit[Network::speed] = 1e-9;
-    std::array<VectorXd, 2> mass_per_pressure;
+    y[network.position()] = machine.shaft.position;
+    unit[network.position()] = 1e-9;
+    unit[network.speed()] = 1e-9;
+    unit[network.entered()] = 1e-12;
     for (int s = 0; s < 2; ++s) {
         const Chain& chain = network.chain(s);
         for (Index i = 0; i < chain.nodes(); ++i) {
-            const Index k = network.first_mass(s) + i;
+            const Index k = network.first(s) + i;
             y[k] = chain.mass(i, pressure, machine.shaft.position);
             unit[k] = chain.mass(i, pressure + 1.0, machine.shaft.position) - y[k];
         }
         unit[network.volume(s)] = 1e-12;
         unit[network.leaked(s)] = 1e-12;
+        unit[network.drawn(s)] = 1e-12;
     }
     VectorXd f(n);
     VectorXd g(n);
@@ -126,7 +130,7 @@ Linear by_exponential(const Machine& machine, const Controls& controls, double p
         }
         result.volume[static_cast<std::size_t>(s)] = end[network.volume(s)];
     }
-    result.travel = end[Network::position] - machine.shaft.position;
+    result.travel = end[network.position()] - machine.shaft.position;
     return result;
 }
 
@@ -175,7 +179,7 @@ TEST_CASE("a small step into closed lines follows the matrix exponential", "[tra
         push.start = uniform(10 * bar);
         const Trace trace = simulate(machine, push, {.rtol = 1e-10});
         REQUIRE(trace.status == Status::ok);
-        const Linear linear = by_exponential(machine, {.force = machine.drive.force}, 10 * bar, t);
+        const Linear linear = by_exponential(machine, {}, 10 * bar, t);
         const Index end = trace.time.size() - 1;
         CAPTURE(t);
         CHECK_THAT(trace.position[end] - machine.shaft.position, WithinRel(linear.travel, 1e-5));
@@ -202,16 +206,17 @@ TEST_CASE("a small step through open shut-offs follows the matrix exponential",
     machine.mixer.blend_viscosity = 3e5;
     machine.shaft.mass = 5;
     const double step = 10.0;
+    const double rounding = 2.2e-16 * 1e9 * line_capacity;  // of one node's mass, as a volume
     machine.drive = {.force = force_at(machine, step)};
     for (const double t : {0.02, 0.2, 2.0}) {
         const Trace trace = simulate(machine, once(StepKind::dispense_time, t), {.rtol = 1e-9});
         REQUIRE(trace.status == Status::ok);
         const Index end = trace.shots.front().close;
-        const Linear linear =
-            by_exponential(machine, {.force = machine.drive.force, .fraction = {1.0, 1.0}}, 0.0, t);
+        const Linear linear = by_exponential(machine, {.fraction = {1.0, 1.0}}, 0.0, t);
         CAPTURE(t);
         CHECK_THAT(trace.position[end] - machine.shaft.position, WithinRel(linear.travel, 1e-5));
-        CHECK_THAT(trace.resin.volume[end], WithinRel(linear.volume[0], 1e-5));
+        CHECK_THAT(trace.resin.volume[end],
+                   WithinRel(linear.volume[0], 1e-5) || WithinAbs(linear.volume[0], rounding));
         CHECK_THAT(trace.hardener.volume[end], WithinRel(linear.volume[1], 1e-5));
         for (Index i = 0; i < linear.pressure[0].size(); ++i) {
             CHECK_THAT(trace.resin.pressure(end, i), WithinAbs(linear.pressure[0][i], 1e-6 * step));

@@ -1,126 +1,92 @@
 #pragma once
 #include <Eigen/Dense>
 #include <array>
-#include <optional>
 #include <vector>
 
+#include "evenfront/chain.hpp"
 #include "evenfront/machine.hpp"
-#include "evenfront/rheology.hpp"
-#include "evenfront/throttle.hpp"
 
 /// The machine as a system of ordinary differential equations, y' = f(t, y), with its Jacobian.
 ///
-/// Unknowns y: shaft position x [m] and speed v [m/s]; liquid mass of every node [kg], resin from
-/// cylinder to throttle, then hardener; then four running totals of liquid volume [m^3]: delivered
-/// V_r, V_h, leaked L_r, L_h, and drawn from the tanks T_r, T_h.
-///   dx/dt = v,  m dv/dt = F - A_r p_r - A_h p_h - c v - friction
-///   dm_i/dt = w_(i-1) - w_i,  w = q(p_i - p_(i+1)) rho(upwind)    (links: PipeFlow)
-///   pressure of a node from its mass: m = rho(p) (V_0 + C p - pocket (p0/(p0+p))^(1/n_g))
-/// The cylinder, volume A (stroke - x), is part of node 0. A segment of N cells has N links and
-/// its volume in N+1 nodes, half cells at its ends, so segments join in shared nodes.
+/// Unknowns y, in this order:
+///   of each shaft its position x [m] and speed v [m/s], and with an air drive the energies p V of
+///   the air on both sides, G_b (driving) and G_e (exhausting) [J], absolute pressures;
+///   of each stream the unknowns of its chain, see chain.hpp;
+///   running totals: liquid volume [m^3] delivered V_r, V_h, leaked L_r, L_h, drawn from the tanks
+///   T_r, T_h, and entered into the mixer E; of each air drive the air supplied and exhausted [kg],
+///   the work of the air on the shaft, of the shaft on the liquid, and that lost to friction [J].
+/// Equations:
+///   dx/dt = v,  m dv/dt = F - sum of A p - c v - friction,  F = F(t) - k x, or the air's
+///   dG_b/dt = n R T w_b - (n-1) p_b A_b v,  dG_e/dt = -n R T w_e + (n-1) p_e A_e v   (see air.hpp)
+///     (polytropic: a closed side keeps p V^n, an isothermal one, n = 1, gains R T w)
+///   p_m = R_m (q_r + q_h), R_m straight in time and in the volume entered
+///   q = q(p_N - p_m) + V_stem df/dt: throttle, shut-off and check valve, and what its stem pushes
+/// A stream whose passage is still filling sees 0 bar and does not reach the mixing point.
+/// Source: air side richer2000, with one exponent for charge, discharge and compression.
 namespace evenfront {
+
+/// What the control does to one shaft at one instant.
+struct AxisControls {
+    double force = 0.0;         ///< of the drive at x = 0 [N]
+    double force_rate = 0.0;    ///< [N/s]
+    double stiffness = 0.0;     ///< k, the force falls by as x grows [N/m]
+    bool free = true;           ///< false: held or led, dv/dt as given
+    double acceleration = 0.0;  ///< of a led shaft [m/s^2]
+    double friction = 0.0;      ///< Coulomb force against +x [N], sign by direction
+    bool supplied = false;      ///< air drive: the driving side is open to the regulator, else out
+};
 
 /// What the control does at one instant, and how fast it changes.
 struct Controls {
-    double force = 0.0;                     ///< of the drive [N]
-    double force_rate = 0.0;                ///< [N/s]
+    std::array<AxisControls, 2> axis{};
     std::array<double, 2> fraction{};       ///< opening of the shut-offs, resin, hardener [-]
     std::array<double, 2> fraction_rate{};  ///< [1/s]
-    bool shaft_free = true;                 ///< false: held or led, dv/dt as given
-    double acceleration = 0.0;              ///< of a led shaft [m/s^2]
+    std::array<double, 2> pushed{};         ///< flow that the shut-offs' stems push [m^3/s]
     std::array<double, 2> feed{};           ///< opening of the valves to the tanks [-]
     std::array<double, 2> feed_rate{};      ///< [1/s]
-    double friction = 0.0;                  ///< Coulomb force against +x [N], sign by direction
+    std::array<bool, 2> joined{true, true};  ///< the stream reaches the mixing point
+    std::array<bool, 2> engaged{true, true};  ///< the piston goes with its shaft
+    /// Travel of the shaft less that of an engaged piston; where an idle piston stands [m].
+    std::array<double, 2> piston{};
+    double mixer_resistance = 0.0;       ///< R_m now, at `entered` [Pa s/m^3]
+    double mixer_rate = 0.0;             ///< its change with time [Pa/m^3]
+    double mixer_by_volume = 0.0;        ///< with the volume entered [Pa s/m^6]
+    double entered = 0.0;                ///< E at which R_m is as given [m^3]
 };
 
-/// One stream from cylinder to mixing point: nodes, links and the final restriction.
-class Chain {
-public:
-    Chain(const Stream& stream, double stroke);
-
-    [[nodiscard]] Eigen::Index nodes() const { return static_cast<Eigen::Index>(w0_.size()); }
-    [[nodiscard]] double rho_ref() const { return rho_ref_; }
-    [[nodiscard]] double piston_area() const { return area_; }
-
-    /// Mass of a node at a pressure [kg]; position x matters for node 0 only.
-    [[nodiscard]] double mass(Eigen::Index node, double pressure, double x) const;
-    /// Distance of each node from the cylinder [m], and the segment it lies in.
-    [[nodiscard]] const Eigen::VectorXd& distance() const { return distance_; }
-    [[nodiscard]] const std::vector<std::size_t>& segment_of() const { return segment_; }
-
-    /// Pressure [Pa] upstream of the mixing pressure for a steady mass flow [kg/s], shut-off open:
-    /// marches from the mixing point to the cylinder; `pressures` gets every node.
-    void march(double mass_flow, double mixing_pressure, Eigen::VectorXd& pressures) const;
-    /// Pressures of the nodes at which nothing flows yet though the yield stress is reached [Pa].
-    [[nodiscard]] double yield_pressure() const;
-    /// Liquid mass per volume delivered at a cylinder pressure [kg/m^3].
-    [[nodiscard]] double cylinder_density(double pressure) const;
-    [[nodiscard]] double leak() const { return leak_; }
-
-private:
-    friend class Network;
-    struct Tridiagonal {
-        Eigen::VectorXd lower, diag, upper;
-    };
-
-    void find_pressures(const double* mass, double x);
-    double improve_plainly();
-    double improve_carefully();
-    template <bool WithJacobian>
-    void flow(double fraction, double* inner_rate);
-    struct Draw {
-        double mass_flow, by_pressure;  // from the tank, valve open [kg/s], [kg/(s Pa)]
-    };
-    [[nodiscard]] Draw draw() const;
-
-    [[nodiscard]] double specific(double pressure) const;  // 1/v(p)
-
-    Liquid liquid_;
-    double rho_ref_, area_, stroke_, leak_;
-    double cylinder_rho_;               // rho_T (1-a0) at the cylinder
-    std::vector<double> w0_, w1_, wp_;  // node weights: (1-a0) rho_T times V0, C, pocket
-    std::vector<PipeFlow> pipes_;
-    std::vector<double> link_rho_;      // rho_T (1-a0) of each link
-    std::optional<Restriction> inner_;  // throttle or shut-off before volume_between
-    std::optional<Restriction> outlet_;
-    std::optional<PipeFlow> feed_;
-    double tank_pressure_ = 0.0;
-    double feed_rho_ = 0.0;  // of the liquid coming from the tank
-    double outlet_rho_;
-    double first_w0_;  // w0 of node 0 without the cylinder
-    Eigen::VectorXd distance_;
-    std::vector<std::size_t> segment_;
-
-    // Workspace of the last evaluation.
-    std::vector<double> mass_, p_, inv_v_, dv_, slope_, dp_dm_, w_, dw_up_, dw_down_;
-    double dp0_dx_ = 0.0;
-    double inner_rate_ = 0.0;  // dw/df of the inner restriction
-    Tridiagonal jac_, lu_;
-    std::array<double, 2> x_column_{};
-    Eigen::VectorXd x_solution_, tail_solution_;  // T^-1 of the x column and of the tail coupling
-    double tail_coupling_ = 0.0;                  // d(dm_N/dt)/d(m_N of the other stream)
-    double v_row_ = 0.0;                          // d(dv/dt)/dm_0
-};
-
-/// Both chains on one shaft, joined at the mixing point p_m = R_m (q_r + q_h).
+/// Both chains on their shafts, joined at the mixing point.
 class Network {
 public:
-    Network(const Machine& machine, double mixer_resistance);
+    explicit Network(const Machine& machine, bool inertia = false);
 
-    static constexpr Eigen::Index position = 0, speed = 1, masses = 2;
-    [[nodiscard]] Eigen::Index size() const { return total_ + 6; }
-    [[nodiscard]] Eigen::Index first_mass(int stream) const {
-        return stream == 0 ? masses : masses + chain_[0].nodes();
+    [[nodiscard]] int axes() const { return axes_; }
+    [[nodiscard]] int axis_of(int stream) const { return axes_ == 1 ? 0 : stream; }
+    [[nodiscard]] Eigen::Index position(int axis = 0) const { return axis == 0 ? 0 : head_[1]; }
+    [[nodiscard]] Eigen::Index speed(int axis = 0) const { return position(axis) + 1; }
+    /// Energy p V of the air on the driving side; that of the exhausting one follows it.
+    [[nodiscard]] Eigen::Index air(int axis) const { return position(axis) + 2; }
+    [[nodiscard]] const std::optional<AirCylinder>& air_cylinder(int axis) const {
+        return axis_[u(axis)].air;
     }
+    [[nodiscard]] Eigen::Index size() const { return size_; }
+    [[nodiscard]] Eigen::Index first(int stream) const {  ///< of the stream's chain
+        return stream == 0 ? heads_ : heads_ + chain_[0].rows();
+    }
+    [[nodiscard]] Eigen::Index first_total() const { return total_; }
     [[nodiscard]] Eigen::Index volume(int stream) const { return total_ + stream; }
     [[nodiscard]] Eigen::Index leaked(int stream) const { return total_ + 2 + stream; }
     [[nodiscard]] Eigen::Index drawn(int stream) const { return total_ + 4 + stream; }
-    [[nodiscard]] const Chain& chain(int stream) const {
-        return chain_[static_cast<std::size_t>(stream)];
+    [[nodiscard]] Eigen::Index entered() const { return total_ + 6; }
+    /// Totals of an air drive.
+    enum class AirTotal { supplied, exhausted, work, liquid_work, friction_work };
+    [[nodiscard]] Eigen::Index air_total(int axis, AirTotal which) const {
+        return air_total_[u(axis)] + static_cast<Eigen::Index>(which);
     }
+    [[nodiscard]] const Chain& chain(int stream) const { return chain_[u(stream)]; }
+    [[nodiscard]] Chain& chain(int stream) { return chain_[u(stream)]; }
 
     void rhs(const Controls& controls, const Eigen::VectorXd& y, Eigen::VectorXd& f);
-    /// f, Jacobian (kept inside) and g = df/dt.
+    /// f, the Jacobian (kept inside) and g = df/dt through the controls.
     void linearise(const Controls& controls,
                    const Eigen::VectorXd& y,
                    Eigen::VectorXd& f,
@@ -131,46 +97,82 @@ public:
 
     // Of the last evaluation:
     [[nodiscard]] double pressure(int stream, Eigen::Index node) const {
-        return chain_[static_cast<std::size_t>(stream)].p_[static_cast<std::size_t>(node)];
+        return chain_[u(stream)].p_[static_cast<std::size_t>(node)];
     }
-    [[nodiscard]] double flow(int stream) const {  ///< liquid volume flow delivered [m^3/s]
-        return q_[static_cast<std::size_t>(stream)];
-    }
+    [[nodiscard]] double flow(int stream) const { return q_[u(stream)]; }  ///< delivered [m^3/s]
     [[nodiscard]] double mixer_pressure() const { return p_m_; }
-    /// Sum of all forces on the shaft but Coulomb friction, v = 0 [N].
-    [[nodiscard]] double net_force(const Controls& controls) const;
+    [[nodiscard]] double mixer_resistance() const { return resistance_; }
+    /// Sum of all forces on a shaft but Coulomb friction, v = 0 [N].
+    [[nodiscard]] double net_force(int axis) const { return axis_[u(axis)].net; }
+    [[nodiscard]] double drive_force(int axis) const { return axis_[u(axis)].drive; }  ///< [N]
+    /// Absolute pressures of the air, driving and exhausting side [Pa].
+    [[nodiscard]] const std::array<double, 2>& air_pressure(int axis) const {
+        return axis_[u(axis)].air_pressure;
+    }
 
-    /// Root mean square of the error over the pressures, speed, position and volumes, each against
-    /// its scale: pressures |p| + a tenth of the closed pressure F0/(A_r + A_h).
+    /// Root mean square of the error over the pressures, speeds, positions, air and volumes, each
+    /// against its scale: pressures |p| + a tenth of the closed pressure F0/(sum of A).
     [[nodiscard]] double error_norm(const Eigen::VectorXd& error, const Eigen::VectorXd& y) const;
 
 private:
+    static constexpr std::size_t u(int i) { return static_cast<std::size_t>(i); }
+    static constexpr std::size_t most_heads = 8;              // two shafts with air
+    static constexpr std::size_t most_ties = most_heads + 3;  // both tails, volume entered
+
+    struct AxisState {
+        double mass = 1.0, viscous = 0.0, full_force = 0.0, stroke = 0.0;
+        std::optional<AirCylinder> air = std::nullopt;
+        // Of the last evaluation.
+        double drive = 0.0, net = 0.0;
+        std::array<double, 2> air_pressure{};
+    };
+    // dTotal/dt by the heads, by m_0 and m_N of both chains, and by the volume entered.
+    struct TotalRow {
+        std::array<double, most_heads> head{};
+        std::array<double, 2> first{}, last{};
+        double entered = 0.0;
+    };
+
     template <bool WithJacobian>
     void evaluate(const Controls& controls, const Eigen::VectorXd& y, Eigen::VectorXd& f);
     template <bool WithJacobian>
-    void mix(const Controls& controls);
+    void mix(const Controls& controls, double entered);
+    template <bool WithJacobian>
+    void move(const Controls& controls, int axis, const Eigen::VectorXd& y, Eigen::VectorXd& f);
+    template <bool WithJacobian>
+    void drive_by_air(const AxisControls& c, int axis, const Eigen::VectorXd& y, Eigen::VectorXd& f);
+    void tie(const Controls& controls, Eigen::VectorXd& g);
+    [[nodiscard]] TotalRow& total_row(Eigen::Index total) {
+        return rows_[static_cast<std::size_t>(total - total_)];
+    }
 
+    int axes_;
+    std::array<AxisState, 2> axis_{};
     std::array<Chain, 2> chain_;
-    Eigen::Index total_;
-    double mass_, viscous_, resistance_, stroke_;
-    double pressure_scale_, speed_scale_;
-    std::array<double, 2> volume_scale_;
+    std::array<Eigen::Index, 2> head_{};  // where each shaft's unknowns begin
+    Eigen::Index heads_, total_, size_;
+    std::array<Eigen::Index, 2> air_total_{};
+    static constexpr double speed_scale = 1e-3;  // [m/s]
+    double pressure_scale_;
+    std::array<double, 2> volume_scale_{};
 
     // Of the last evaluation.
     double p_m_ = 0.0;
-    bool free_ = true;
+    double resistance_ = 0.0;
+    std::array<bool, 2> joined_{true, true};
     std::array<double, 2> q_{};
     std::array<std::array<double, 2>, 2> dq_{};  // dq_s/dp_N,t
-    std::array<double, 2> q_rate_{};             // dq_s/dt through the opening fractions
+    std::array<double, 2> q_by_entered_{};       // dq_s/dE through R_m
+    std::array<double, 2> q_rate_{};             // dq_s/dt through what the control does
     std::array<double, 2> leak_by_p_{};
     std::array<double, 2> draw_by_p_{};
     std::array<double, 2> draw_rate_{};  // d(mass drawn per time)/dt through the valve [kg/s^2]
 
     // Jacobian of the last linearise, beside the chains' own; right-hand sides leave it alone.
-    double v_x_ = 0.0, v_v_ = 0.0;                       // d(dv/dt)/dx, /dv
-    std::array<std::array<double, 2>, 2> volume_row_{};  // dV_s/dt by the last mass of stream t
-    std::array<std::array<double, 2>, 2> leak_row_{};    // dL_s/dt by m_0 and x
-    std::array<std::array<double, 2>, 2> draw_row_{};    // dT_s/dt by m_0 and x
+    std::array<std::array<double, most_heads>, most_heads> head_jac_{};
+    std::array<std::array<double, 2>, most_heads> head_by_first_{};  // by m_0 of each chain
+    std::vector<TotalRow> rows_;
+    std::array<std::array<double, most_ties>, most_ties> ties_{};  // factored
     double shift_ = 1.0;
 };
 

@@ -19,7 +19,9 @@ struct SteadyStream {
 struct Steady {
     bool flows;               ///< false: the drive cannot move the shaft; the rest is then zero
     std::string reason;       ///< one sentence when nothing flows
-    double speed;             ///< v of the shaft [m/s]
+    double speed;             ///< v of the shaft, of the resin's where there are two [m/s]
+    double hardener_speed;    ///< of the hardener's piston [m/s]
+    double force;             ///< with which the (resin's) drive can push at that speed [N]
     double mixer_pressure;    ///< p_m [Pa]
     double mixer_resistance;  ///< R_m [Pa s/m^3]
     double blend_viscosity;   ///< used for R_m [Pa s]
@@ -33,7 +35,10 @@ struct Steady {
 /// so ratio = (A_h rho_h(p_h)/rho_h,ref)/(A_r rho_r(p_r)/rho_r,ref) without leak.
 /// R_m is that of the steady flow itself (fixed point) when the blend viscosity follows the log
 /// rule.
-/// @param force F0 [N]; the machine's own drive force if negative
+/// An air drive pushes with what its ways of air leave at the speed (air.hpp), a screw goes at its
+/// speed where its limit of force is enough for that. Two shafts balance at once.
+/// @param force F0 [N] in place of the drive's own, of whatever kind; two drives are scaled alike;
+/// none if negative
 [[nodiscard]] Steady steady_state(const Machine& machine, double force = -1.0);
 
 }  // namespace evenfront

@@ -57,10 +57,15 @@ private:
     std::optional<ValveFlow> valve_;
 };
 
-/// Throttle and shut-off in series, or one of them where liquid stands between the two.
+/// Throttle, shut-off and check valve in series, or one of the first two where liquid stands
+/// between them.
 class Restriction {
 public:
-    Restriction(std::optional<ThrottleFlow> throttle, std::optional<Shutoff> shutoff);
+    /// @param opening_pressure of a check valve in series [Pa], >= 0: passes forwards only, with so
+    /// much less; none: both ways
+    Restriction(std::optional<ThrottleFlow> throttle,
+                std::optional<Shutoff> shutoff,
+                std::optional<double> opening_pressure = std::nullopt);
 
     /// Flow, slope with dp, and slope with the opening fraction f of the shut-off.
     struct Result {
@@ -79,6 +84,7 @@ private:
     std::optional<ThrottleFlow> throttle_;
     double shutoff_resistance_;  // 0: no shut-off here
     double exponent_;
+    std::optional<double> opening_pressure_;
 };
 
 }  // namespace evenfront

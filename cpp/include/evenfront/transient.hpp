@@ -1,5 +1,6 @@
 #pragma once
 #include <Eigen/Dense>
+#include <limits>
 #include <string>
 #include <vector>
 
@@ -22,6 +23,29 @@ struct StreamTrace {
                               ///< a refill; negative: drawn from it [m^3]
     RowMatrix pressure;  ///< [Pa], one column per node: 0 cylinder ... last node at the throttle
     Eigen::VectorXd distance;  ///< of each node from the cylinder [m]
+    Eigen::VectorXd piston;    ///< travel of the piston, behind its shaft by the lash [m]
+    /// When its passage was full and it reached the mixing point [s]; NaN: full from the start, or
+    /// not yet.
+    double arrival = std::numeric_limits<double>::quiet_NaN();
+};
+
+/// What the air of a drive did; empty without air. Totals since the run began.
+struct AirTrace {
+    Eigen::VectorXd driving_pressure;     ///< [Pa]
+    Eigen::VectorXd exhausting_pressure;  ///< [Pa]
+    Eigen::VectorXd supplied;             ///< air into the driving side, net [kg]
+    Eigen::VectorXd exhausted;            ///< air out of the other, net [kg]
+    Eigen::VectorXd work;                 ///< of the air on the shaft, the outside's included [J]
+    Eigen::VectorXd liquid_work;          ///< of the shaft on the liquid [J]
+    Eigen::VectorXd friction_work;        ///< lost to friction [J]
+};
+
+/// A second shaft; empty where both pistons sit on one.
+struct AxisTrace {
+    Eigen::VectorXd position;  ///< [m]
+    Eigen::VectorXd speed;     ///< [m/s]
+    Eigen::VectorXd force;     ///< of the drive [N]
+    AirTrace air;
 };
 
 /// One dispense step: rows of the Trace, all inclusive.
@@ -30,6 +54,13 @@ struct ShotSpan {
     Eigen::Index open;   ///< row of the open command, after it was given
     Eigen::Index close;  ///< row of the close command, before it takes effect
     Eigen::Index shut;   ///< row at which both shut-offs are shut
+};
+
+/// One pause with both shut-offs closed, a dwell or preload: rows of the Trace, inclusive.
+struct RestSpan {
+    int step;            ///< index into the sequence's steps
+    Eigen::Index begin;  ///< row after the drive was told
+    Eigen::Index end;    ///< row before the next step, and before a vent
 };
 
 /// A stream whose liquid was pulled below -0.9 bar, or its vapour pressure.
@@ -46,13 +77,19 @@ struct Trace {
     Status status = Status::ok;
     std::string message;             ///< one sentence where status is not ok
     Eigen::VectorXd time;            ///< [s]
-    Eigen::VectorXd position;        ///< x of the shaft [m]
+    Eigen::VectorXd position;        ///< x of the shaft; the resin's own where there are two [m]
     Eigen::VectorXd speed;           ///< v of the shaft [m/s]
     Eigen::VectorXd force;           ///< of the drive [N]
+    AirTrace air;                    ///< of the drive above
+    AxisTrace hardener_axis;         ///< the hardener's own shaft
     Eigen::VectorXd mixer_pressure;  ///< p_m at the mixing point [Pa]
+    Eigen::VectorXd mixer_resistance;  ///< R_m [Pa s/m^3]
+    Eigen::VectorXd entered;           ///< net liquid that entered the mixer since the run began [m^3]
     StreamTrace resin;
     StreamTrace hardener;
-    std::vector<ShotSpan> shots;  ///< completed dispense steps, in order
+    std::vector<ShotSpan> shots;   ///< completed dispense steps, in order
+    std::vector<ShotSpan> purges;  ///< completed purge steps, in order
+    std::vector<RestSpan> rests;   ///< completed dwells and preloads, in order
     Steady steady;                ///< constant-drive steady state of the same settings
     Starved starved;
     std::vector<std::string> warnings;  ///< one sentence each: limits passed, targets not reached

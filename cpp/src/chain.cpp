@@ -1,0 +1,563 @@
+#include "evenfront/chain.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+#include <type_traits>
+
+namespace evenfront {
+
+using std::numbers::pi;
+using Index = Eigen::Index;
+
+namespace {
+
+constexpr std::size_t u(Index i) {
+    return static_cast<std::size_t>(i);
+}
+
+}  // namespace
+
+Chain::Chain(const Stream& stream, double stroke, bool inertia)
+    : stream_(stream),
+      liquid_(stream.liquid),
+      rho_ref_(stream.liquid.density),
+      area_(area(stream.cylinder)),
+      stroke_(stroke),
+      leak_(stream.cylinder.leak),
+      stride_(inertia && is_newtonian(at_temperature(stream.rheology,
+                                                     stream.cylinder.temperature))
+                  ? 2
+                  : 1),
+      cylinder_rho_((1.0 - liquid_.free_gas) *
+                    thermal_density(liquid_, stream.cylinder.temperature)) {
+    lay_out(stream);
+    weigh();
+    if (stream.feed) {
+        const Feed& feed = *stream.feed;
+        feed_.emplace(at_temperature(stream.rheology, feed.temperature), feed.bore, feed.length);
+        tank_pressure_ = feed.tank_pressure;
+        feed_rho_ = density(liquid_, feed.tank_pressure, feed.temperature);
+    }
+    const std::size_t n = w0_.size();
+    for (auto* work :
+         {&mass_, &p_, &inv_v_, &dv_, &slope_, &dp_dm_, &w_, &dw_up_, &dw_down_, &dw_own_}) {
+        work->assign(n, 0.0);
+    }
+    rows_ = row(nodes() - 1) + 1;
+    for (auto* matrix : {&jac_, &lu_}) {
+        for (auto* band : {&matrix->lower, &matrix->diag, &matrix->upper}) {
+            band->setZero(rows_);
+        }
+    }
+    x_solution_.setZero(rows_);
+    tail_solution_.setZero(rows_);
+}
+
+// Nodes and links in place, and the laws that no temperature changes.
+void Chain::lay_out(const Stream& stream) {
+    std::vector<double> distance{0.0};
+    segment_.assign(1, 0);
+    for (std::size_t s = 0; s < stream.line.size(); ++s) {
+        const Segment& segment = stream.line[s];
+        idles_ = idles_ || segment.idle_temperature;
+        if (!segment.expansion_pressures.empty()) {
+            std::vector<double> p{0.0};
+            std::vector<double> v{0.0};
+            p.insert(p.end(), segment.expansion_pressures.begin(),
+                     segment.expansion_pressures.end());
+            v.insert(v.end(), segment.expansion_volumes.begin(), segment.expansion_volumes.end());
+            curves_.emplace_back(std::move(p), std::move(v));
+        }
+        for (int i = 0; i < segment.cells; ++i) {
+            link_segment_.push_back(s);
+            distance.push_back(distance.back() + segment.length / segment.cells);
+            segment_.push_back(s);
+        }
+    }
+    theta_.assign(link_segment_.size(), 0.0);
+    if (stream.throttle.volume_between > 0.0) {
+        distance.push_back(distance.back());
+        segment_.push_back(stream.line.size() - 1);
+    }
+    distance_ = Eigen::Map<Eigen::VectorXd>(distance.data(), static_cast<Index>(distance.size()));
+    const auto n = distance.size();
+    for (auto* weights : {&w0_, &w1_, &wp_, &own_w0_, &own_w1_}) {
+        weights->assign(n, 0.0);
+    }
+}
+
+double Chain::temperature(std::size_t link) const {
+    return stream_.line[link_segment_[link]].temperature + theta_[link];
+}
+
+// All that depends on the links' temperatures: weights of the nodes, laws of pipes and throttle.
+void Chain::weigh() {
+    const double liquid_share = 1.0 - liquid_.free_gas;
+    std::fill(own_w0_.begin(), own_w0_.end(), 0.0);
+    std::fill(own_w1_.begin(), own_w1_.end(), 0.0);
+    std::fill(wp_.begin(), wp_.end(), 0.0);
+    wp_[0] = cylinder_rho_ * stream_.cylinder.pocket;
+    walls_.clear();
+    pipes_.clear();
+    link_rho_.clear();
+    conductance_.clear();
+    slimness_.clear();
+    std::size_t curve = 0;
+    for (std::size_t j = 0; j < link_segment_.size(); ++j) {
+        const Segment& segment = stream_.line[link_segment_[j]];
+        const bool tabled = !segment.expansion_pressures.empty();
+        if (j > 0 && link_segment_[j] != link_segment_[j - 1] &&
+            !stream_.line[link_segment_[j - 1]].expansion_pressures.empty()) {
+            ++curve;
+        }
+        const double rho = liquid_share * thermal_density(liquid_, temperature(j));
+        const double cell = segment.length / segment.cells;
+        const double section = pi / 4.0 * segment.bore * segment.bore;
+        for (const std::size_t node : {j, j + 1}) {
+            own_w0_[node] += rho * section * cell / 2.0;
+            wp_[node] += rho * segment.pocket / (2.0 * segment.cells);
+            if (tabled) {
+                walls_.push_back({node, rho * cell / 2.0, curve});
+            } else {
+                own_w1_[node] += rho * segment.wall_expansion * cell / 2.0;
+            }
+        }
+        pipes_.emplace_back(at_temperature(stream_.rheology, temperature(j)), segment.bore, cell);
+        link_rho_.push_back(rho);
+        if (has_inertia()) {
+            conductance_.push_back(pipes_.back()(1.0).slope);
+            slimness_.push_back(section / cell);
+        }
+    }
+    outlet_rho_ = link_rho_.back();
+    const double warmth = temperature(pipes_.size() - 1);
+    const std::optional<ThrottleFlow> throttle =
+        ThrottleFlow(stream_.throttle,
+                     at_temperature(stream_.rheology, warmth),
+                     thermal_density(liquid_, warmth));
+    const std::optional<double> check = stream_.shutoff.check_valve;
+    if (stream_.throttle.volume_between > 0.0) {
+        own_w0_.back() = outlet_rho_ * stream_.throttle.volume_between;
+        link_rho_.push_back(outlet_rho_);
+        if (stream_.throttle.before_shutoff) {
+            inner_.emplace(throttle, std::nullopt);
+            outlet_.emplace(std::nullopt, stream_.shutoff, check);
+        } else {
+            inner_.emplace(std::nullopt, stream_.shutoff);
+            outlet_.emplace(throttle, std::nullopt, check);
+        }
+    } else {
+        outlet_.emplace(throttle, stream_.shutoff, check);
+    }
+    w0_ = own_w0_;
+    w1_ = own_w1_;
+}
+
+double Chain::fastest_idle_time() const {
+    double least = std::numeric_limits<double>::infinity();
+    for (const Segment& segment : stream_.line) {
+        if (segment.idle_temperature) {
+            least = std::min(least, segment.idle_time);
+        }
+    }
+    return least;
+}
+
+void Chain::set_deviation(const double* theta) {
+    std::copy(theta, theta + theta_.size(), theta_.begin());
+    weigh();
+}
+
+void Chain::rest(double duration) {
+    for (std::size_t j = 0; j < theta_.size(); ++j) {
+        const Segment& segment = stream_.line[link_segment_[j]];
+        if (segment.idle_temperature) {
+            const double end = *segment.idle_temperature - segment.temperature;
+            theta_[j] = end + (theta_[j] - end) * std::exp(-duration / segment.idle_time);
+        }
+    }
+    weigh();
+}
+
+void Chain::carry(double duration) {
+    const auto share = [&](std::size_t j) {  // of the cell's volume that passes
+        const Segment& segment = stream_.line[link_segment_[j]];
+        const double cell =
+            pi / 4.0 * segment.bore * segment.bore * segment.length / segment.cells;
+        return std::abs(w_[j]) * duration / (link_rho_[j] * inv_v_[j] * cell);
+    };
+    if (w_[0] >= 0.0) {
+        double before = 0.0;
+        for (std::size_t j = 0; j < theta_.size(); ++j) {
+            const double c = share(j);
+            before = theta_[j] = (theta_[j] + c * before) / (1.0 + c);
+        }
+    } else {
+        for (std::size_t j = theta_.size() - 1; j-- > 0;) {
+            const double c = share(j);
+            theta_[j] = (theta_[j] + c * theta_[j + 1]) / (1.0 + c);
+        }
+    }
+    weigh();
+}
+
+double Chain::specific(double pressure) const {
+    return 1.0 / volume_factor(liquid_, pressure);
+}
+
+double Chain::cylinder_density(double pressure) const {
+    return cylinder_rho_ * specific(pressure);
+}
+
+double Chain::wall_volume(const Wall& wall, double pressure) const {
+    return wall.weight * curves_[wall.curve](pressure);
+}
+
+double Chain::mass(Index node, double pressure, double x) const {
+    double held = own_w0_[u(node)] + own_w1_[u(node)] * pressure -
+                  wp_[u(node)] * gas_expansion(liquid_, pressure);
+    if (node == 0) {
+        held += cylinder_rho_ * area_ * (stroke_ - x);
+    }
+    for (const Wall& wall : walls_) {
+        held += wall.node == u(node) ? wall_volume(wall, pressure) : 0.0;
+    }
+    return held * specific(pressure);
+}
+
+double Chain::held_mass(const double* block) const {
+    double sum = 0.0;
+    for (Index i = 0; i < nodes(); ++i) {
+        sum += block[row(i)];
+    }
+    return sum;
+}
+
+namespace {
+
+// Constants of a liquid's v(p).
+struct Swelling {
+    explicit Swelling(const Liquid& liquid)
+        : gas(liquid.free_gas),
+          inv_k(1.0 / liquid.bulk_modulus),
+          inv_n(1.0 / liquid.gas_exponent) {}
+    double gas, inv_k, inv_n;
+};
+
+// One node, or several side by side (T an Eigen array), on the way from mass to pressure.
+template <class T>
+struct NodeState {
+    T p, inv_v, dv, slope, relative_step;
+};
+
+// Halley's third-order step for h(p) = m v(p) - (W0 + W1 p - Wp g(p)) = 0. `Plain`: isothermal gas
+// and small strain, where the power is a quotient and seven terms of the exponential series are
+// exact to round-off, so that there is no branch and no call.
+template <bool Plain, class T>
+NodeState<T> halley(
+    const Swelling& s, const T& p, const T& mass, const T& w0, const T& w1, const T& wp) {
+    const T inv_abs = 1.0 / (standard_pressure + p);
+    const T ratio = standard_pressure * inv_abs;
+    const T x = -s.inv_k * p;
+    T g = ratio;  // NOLINT(performance-unnecessary-copy-initialization): kept only if Plain
+    T e;
+    if constexpr (Plain) {
+        e = 1.0 / 5040.0 * x + 1.0 / 720.0;
+        e = e * x + 1.0 / 120.0;
+        e = e * x + 1.0 / 24.0;
+        e = e * x + 1.0 / 6.0;
+        e = (e * x + 0.5) * x + 1.0;
+        e = e * x + 1.0;
+    } else {
+        g = std::pow(ratio, s.inv_n);
+        e = std::exp(x);
+    }
+    e = e * (1.0 - s.gas);
+    const T dg = s.inv_n * g * inv_abs;            // -g'
+    const T ddg = (s.inv_n + 1.0) * dg * inv_abs;  // g''
+    const T v = e + s.gas * g;
+    const T dv = -s.inv_k * e - s.gas * dg;
+    const T ddv = s.inv_k * s.inv_k * e + s.gas * ddg;
+    const T h = mass * v - (w0 + w1 * p - wp * g);
+    const T dh = mass * dv - w1 - wp * dg;
+    const T ddh = mass * ddv + wp * ddg;
+    const T inv_dh = 1.0 / dh;
+    const T newton = -h * inv_dh;
+    T step = newton / (1.0 + 0.5 * newton * ddh * inv_dh);
+    if constexpr (!Plain) {
+        if (!(std::abs(step - newton) < 0.25 * std::abs(newton))) {
+            step = newton;  // too far away for the curvature to help
+        }
+        if (!(p + step > -standard_pressure)) {
+            step = -0.5 * (p + standard_pressure);
+        }
+    }
+    return {p + step,
+            1.0 / (v + (dv + 0.5 * ddv * step) * step),
+            dv + ddv * step,
+            dh + ddh * step,
+            step * inv_abs};
+}
+
+}  // namespace
+
+// Pressures from masses, all nodes in one pass from a linear prediction; one or two passes meet
+// round-off. The gas keeps the root above -p0, and a step past it is cut to half the way there.
+void Chain::find_pressures(const double* block, double x, bool piston_moves) {
+    const std::size_t n = p_.size();
+    const double cylinder = cylinder_rho_ * area_ * (stroke_ - x);
+    w0_[0] = own_w0_[0] + cylinder;
+    double strain = 0.0;
+    for (std::size_t i = 0; i < n; ++i) {
+        const double mass = block[row(static_cast<Index>(i))];
+        const double guess = p_[i] + dp_dm_[i] * (mass - mass_[i]);
+        p_[i] = guess > 0.5 * (p_[i] - standard_pressure) ? guess : p_[i];
+        p_[i] = p_[i] > -standard_pressure ? p_[i] : 0.0;  // also where the last trial was NaN
+        mass_[i] = mass;
+        strain = std::max(strain, std::abs(p_[i]));
+    }
+    // The error left is about the cube of the relative step, or its square with a table in it.
+    const double close = walls_.empty() ? 5e-5 : 1e-8;
+    bool plain = liquid_.gas_exponent == 1.0 && strain < 0.03 * liquid_.bulk_modulus;
+    for (int pass = 0; pass < 100; ++pass) {
+        follow_walls(cylinder);
+        const double step = plain ? improve_plainly() : improve_carefully();
+        if (step < close) {
+            break;
+        }
+        plain = plain && step < 1.0 && pass < 3;
+    }
+    for (std::size_t i = 0; i < n; ++i) {
+        dp_dm_[i] = -1.0 / (slope_[i] * inv_v_[i]);
+    }
+    dp0_dx_ = piston_moves ? -cylinder_rho_ * area_ / slope_[0] : 0.0;
+}
+
+// Puts the tangents of the walls' tables at the present pressures into the nodes' weights.
+void Chain::follow_walls(double cylinder) {
+    if (walls_.empty()) {
+        return;
+    }
+    w0_ = own_w0_;
+    w1_ = own_w1_;
+    w0_[0] += cylinder;
+    for (const Wall& wall : walls_) {
+        const double p = p_[wall.node];
+        const double slope = wall.weight * curves_[wall.curve].slope(p);
+        w1_[wall.node] += slope;
+        w0_[wall.node] += wall_volume(wall, p) - slope * p;
+    }
+}
+
+// Largest relative step; a node that would leave the range of pressures stays where it was and
+// counts as one, so that the careful pass takes over.
+double Chain::improve_plainly() {
+    using Pack = Eigen::Array4d;
+    const Swelling swelling(liquid_);
+    const std::size_t n = p_.size();
+    double largest = 0.0;
+    const auto pass = [&]<class T>(const T&, std::size_t i) {
+        const auto load = [i](const std::vector<double>& from) -> T {
+            if constexpr (std::is_same_v<T, double>) {
+                return from[i];
+            } else {
+                return Eigen::Map<const T>(from.data() + i);
+            }
+        };
+        const auto store = [i](std::vector<double>& to, const T& value) {
+            if constexpr (std::is_same_v<T, double>) {
+                to[i] = value;
+            } else {
+                Eigen::Map<T>(to.data() + i) = value;
+            }
+        };
+        const NodeState<T> state =
+            halley<true, T>(swelling, load(p_), load(mass_), load(w0_), load(w1_), load(wp_));
+        store(inv_v_, state.inv_v);
+        store(dv_, state.dv);
+        store(slope_, state.slope);
+        double step = 0.0;
+        if constexpr (std::is_same_v<T, double>) {
+            step = std::abs(state.relative_step);
+        } else {
+            step = state.relative_step.abs().maxCoeff();
+        }
+        if (step < 0.5) {
+            store(p_, state.p);
+            largest = std::max(largest, step);
+        } else {
+            largest = 1.0;
+        }
+    };
+    std::size_t i = 0;
+    for (; i + 4 <= n; i += 4) {
+        pass(Pack{}, i);
+    }
+    for (; i < n; ++i) {
+        pass(0.0, i);
+    }
+    return largest;
+}
+
+double Chain::improve_carefully() {
+    const Swelling swelling(liquid_);
+    double largest = 0.0;
+    for (std::size_t i = 0; i < p_.size(); ++i) {
+        const NodeState<double> state =
+            halley<false, double>(swelling, p_[i], mass_[i], w0_[i], w1_[i], wp_[i]);
+        p_[i] = state.p;
+        inv_v_[i] = state.inv_v;
+        dv_[i] = state.dv;
+        slope_[i] = state.slope;
+        largest = std::max(largest, std::abs(state.relative_step));
+    }
+    return largest;
+}
+
+// Mass flows of the links between nodes, and their slopes with the pressures at both ends.
+template <bool WithJacobian>
+void Chain::flow(const double* block, double fraction) {
+    const std::size_t links = p_.size() - 1;
+    const std::size_t first = has_inertia() ? pipes_.size() : 0;
+    for (std::size_t j = 0; j < first; ++j) {
+        w_[j] = block[2 * j + 1];
+    }
+    for (std::size_t j = first; j < links; ++j) {
+        const double dp = p_[j] - p_[j + 1];
+        const std::size_t up = dp >= 0.0 ? j : j + 1;
+        const double rho = link_rho_[j] * inv_v_[up];
+        Flow link{};
+        double by_fraction = 0.0;
+        if (inner_ && j + 1 == links) {
+            const Restriction::Result r = (*inner_)(dp, fraction);
+            link = {r.q, r.slope};
+            by_fraction = r.by_fraction;
+        } else {
+            link = pipes_[j](dp);
+        }
+        w_[j] = rho * link.q;
+        if constexpr (WithJacobian) {
+            const double by_density = -w_[j] * dv_[up] * inv_v_[up];
+            dw_up_[j] = rho * link.slope + (up == j ? by_density : 0.0);
+            dw_down_[j] = -rho * link.slope + (up == j ? 0.0 : by_density);
+            inner_rate_ = rho * by_fraction;
+        }
+    }
+}
+
+// Rates of the links' mass flows, and their slopes with both pressures and the flow itself.
+template <bool WithJacobian>
+void Chain::momentum(const double* block, double* rate) {
+    for (std::size_t j = 0; has_inertia() && j < pipes_.size(); ++j) {
+        const double w = block[2 * j + 1];
+        const std::size_t up = w >= 0.0 ? j : j + 1;
+        const double drag = 1.0 / (link_rho_[j] * inv_v_[up] * conductance_[j]);
+        rate[2 * j + 1] = slimness_[j] * (p_[j] - p_[j + 1] - drag * w);
+        if constexpr (WithJacobian) {
+            const double by_density =
+                -slimness_[j] * w * dv_[up] / (link_rho_[j] * conductance_[j]);
+            dw_up_[j] = slimness_[j] + (up == j ? by_density : 0.0);
+            dw_down_[j] = -slimness_[j] + (up == j ? 0.0 : by_density);
+            dw_own_[j] = -slimness_[j] * drag;
+        }
+    }
+}
+
+// Rows of the masses and flows; dp/dm turns slopes with pressures into mass columns.
+// @param first_by_p, last_by_p what else flows into the first and last node, by its pressure
+void Chain::set_jacobian(double first_by_p, double last_by_p) {
+    auto& [lower, diag, upper] = jac_;
+    const Index last = nodes() - 1;
+    const auto pipes = static_cast<Index>(pipes_.size());
+    for (Index i = 0; i <= last; ++i) {
+        const Index r = row(i);
+        double own = (i == 0 ? first_by_p : 0.0) + (i == last ? last_by_p : 0.0);
+        if (i > 0) {
+            const bool flows = has_inertia() && i <= pipes;
+            lower[r] = flows ? 1.0 : dw_up_[u(i - 1)] * dp_dm_[u(i - 1)];
+            own += flows ? 0.0 : dw_down_[u(i - 1)];
+        }
+        if (i < last) {
+            const bool flows = has_inertia() && i < pipes;
+            upper[r] = flows ? -1.0 : -dw_down_[u(i)] * dp_dm_[u(i + 1)];
+            own -= flows ? 0.0 : dw_up_[u(i)];
+        }
+        diag[r] = own * dp_dm_[u(i)];
+    }
+    for (Index j = 0; has_inertia() && j < pipes; ++j) {
+        const Index r = 2 * j + 1;
+        lower[r] = dw_up_[u(j)] * dp_dm_[u(j)];
+        diag[r] = dw_own_[u(j)];
+        upper[r] = dw_down_[u(j)] * dp_dm_[u(j + 1)];
+    }
+    // x moves p_0 and with it the first two rows.
+    x_column_ = {(first_by_p - (has_inertia() ? 0.0 : dw_up_[0])) * dp0_dx_, dw_up_[0] * dp0_dx_};
+}
+
+Chain::Draw Chain::draw() const {
+    const Flow feed = (*feed_)(tank_pressure_ - p_[0]);
+    if (feed.q >= 0.0) {
+        return {feed_rho_ * feed.q, -feed_rho_ * feed.slope};
+    }
+    const double rho = cylinder_rho_ * inv_v_[0];
+    return {rho * feed.q, -rho * feed.slope - rho * feed.q * dv_[0] * inv_v_[0]};
+}
+
+double Chain::yield_pressure() const {
+    double sum = outlet_->yield_pressure() + (inner_ ? inner_->yield_pressure() : 0.0);
+    for (const PipeFlow& pipe : pipes_) {
+        sum += pipe.yield_pressure();
+    }
+    return sum;
+}
+
+// Far above any drive, where exp(-p/K) still holds [Pa]; speeds tried on the way can ask for more.
+constexpr double highest_pressure = 1e13;
+
+void Chain::march(double mass_flow, double mixing_pressure, Eigen::VectorXd& pressures) const {
+    pressures.resize(nodes());
+    // Upstream pressure p = p_down + dp(w v(p)/rho): the density depends weakly on p, so the
+    // fixed point gains two digits or more a turn. Beyond a nearly closed throttle it does not;
+    // the right-hand side falls with p, so p and the next one bracket the root.
+    const auto upstream = [&](auto&& loss, double rho, double down, double guess) {
+        double p = guess;
+        double low = -std::numeric_limits<double>::infinity();
+        double high = std::numeric_limits<double>::infinity();
+        for (int i = 0; i < 200; ++i) {
+            const double next =
+                std::min(down + loss(mass_flow / (rho * specific(p))), highest_pressure);
+            if (std::abs(next - p) <= 1e-14 * (standard_pressure + std::abs(next))) {
+                return next;
+            }
+            (next > p ? low : high) = p;
+            p = next > low && next < high ? next : 0.5 * (low + high);
+        }
+        return p;
+    };
+    double p = upstream([&](double q) { return outlet_->pressure(q); },
+                        outlet_rho_,
+                        mixing_pressure,
+                        mixing_pressure);
+    pressures[nodes() - 1] = p;
+    double guess = 0.0;
+    for (Index j = nodes() - 2; j >= 0; --j) {
+        const bool restriction = inner_ && j == nodes() - 2;
+        const double down = p;
+        p = upstream(
+            [&](double q) { return restriction ? inner_->pressure(q) : pipes_[u(j)].pressure(q); },
+            link_rho_[u(j)],
+            down,
+            down + guess);
+        guess = restriction ? 0.0 : p - down;
+        pressures[j] = p;
+    }
+}
+
+template void Chain::flow<false>(const double*, double);
+template void Chain::flow<true>(const double*, double);
+template void Chain::momentum<false>(const double*, double*);
+template void Chain::momentum<true>(const double*, double*);
+
+}  // namespace evenfront
