@@ -184,6 +184,11 @@ def _shutoff(name: str, shutoff: Shutoff, notes: Notes) -> Values:
                 f"{name}.shutoff.opening_pressure = {u.show(CHECK_VALVE_OPENS, u.PRESSURE)}: "
                 "assumed; check valves open at 0.1 to 0.7 bar."
             )
+        if shutoff.suck_back > 0:
+            notes.warnings.append(
+                f"{name}.shutoff.suck_back has no effect: the check valve lets nothing be drawn "
+                "back."
+            )
     elif shutoff.suck_back > shutoff.passage_volume:
         notes.warnings.append(
             f"{name}.shutoff.suck_back, {u.show(shutoff.suck_back, u.VOLUME)}, is more than the "
