@@ -38,6 +38,8 @@ steady_ratio
     delivered steady ratio r_s by liquid volume [-]
 refine
     pieces per time step [-]
+passages
+    from shut-offs to mixing point [-]
 
 Returns
 -------
@@ -74,6 +76,8 @@ mixer
     the mixer [-]
 target
     what the part asks for [-]
+passages
+    from shut-offs to mixing point [-]
 
 Returns
 -------
@@ -179,6 +183,7 @@ void bind_lead(py::module_& m) {
           "shot"_a,
           "steady_ratio"_a,
           "refine"_a = 8,
+          "passages"_a = Passages{},
           inlet_composition_doc);
     m.def("outlet_composition",
           &outlet_composition,
@@ -191,12 +196,14 @@ void bind_lead(py::module_& m) {
                             const ShotSpan&,
                             const Steady&,
                             const Mixer&,
-                            const Target&>(&measure),
+                            const Target&,
+                            const Passages&>(&measure),
           "trace"_a,
           "shot"_a,
           "steady"_a,
           "mixer"_a,
           "target"_a,
+          "passages"_a = Passages{},
           py::call_guard<py::gil_scoped_release>(),
           measure_shot_doc);
     m.def("measure",

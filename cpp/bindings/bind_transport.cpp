@@ -28,6 +28,26 @@ Returns
 composition along the volume out [m^3]
 )";
 
+constexpr const char* profile_along_doc = R"(Hardener fraction along the mixer at one instant.
+
+Parameters
+----------
+inlet
+    what enters along its own volume [-]
+residence
+    residence-time distribution of the whole mixer [-]
+hold_up
+    volume of the mixer [m^3], > 0
+entered
+    liquid that has entered by then, on the inlet's axis [m^3]
+places
+    fractions of the mixer's length [-], 0 < z <= 1
+
+Returns
+-------
+fraction in the liquid that flows by [-]
+)";
+
 constexpr const char* off_ratio_doc = R"(What a composition means for the part.
 
 Parameters
@@ -47,82 +67,6 @@ volumes [m^3] and errors [-] outside the tolerance
 }  // namespace
 
 void bind_transport(py::module_& m) {
-    py::class_<ResidenceTime>(
-        m, "ResidenceTime", "Residence-time distribution over theta = volume out / hold-up.")
-        .def(py::init([](Argument<Residence> kind, double parameter) {
-                 return ResidenceTime(from_argument<Residence>(std::move(kind)), parameter);
-             }),
-             "kind"_a,
-             "parameter"_a,
-             R"(Residence-time distribution of mean 1.
-
-Parameters
-----------
-kind
-    model, or its name [-]
-parameter
-    Peclet number (dispersion) or number of tanks (tanks) [-], > 0; ignored for plug
-
-Raises
-------
-ValueError
-    if the parameter is not positive or not finite
-)")
-        .def("cumulative",
-             over_arrays(&ResidenceTime::cumulative),
-             "theta"_a,
-             R"(Share that has left, F(theta).
-
-Parameters
-----------
-theta
-    volume out / hold-up [-]
-
-Returns
--------
-F [-], 0 for theta <= 0
-)")
-        .def("integral",
-             over_arrays(&ResidenceTime::integral),
-             "theta"_a,
-             R"(Integral of F from 0 to theta.
-
-Parameters
-----------
-theta
-    volume out / hold-up [-]
-
-Returns
--------
-G [-]
-)")
-        .def("variance", &ResidenceTime::variance, R"(Variance of theta.
-
-Returns
--------
-variance [-]
-)")
-        .def("is_plug", &ResidenceTime::is_plug, R"(Whether nothing spreads.
-
-Returns
--------
-answer [-]
-)")
-        .def("at_fraction",
-             &ResidenceTime::at_fraction,
-             "z"_a,
-             R"(The same mixer seen at a fraction of its length.
-
-Parameters
-----------
-z
-    fraction of the length [-], 0 < z <= 1
-
-Returns
--------
-residence-time distribution [-]
-)");
-
     bind_struct<Composition>(
         m,
         "Composition",
@@ -145,33 +89,15 @@ residence-time distribution [-]
         required("lowest_error", &OffRatio::lowest_error, "smallest ratio error [-]"),
         required("zones", &OffRatio::zones, "stretches outside the tolerance [-]"));
 
-    m.def("residence_time", &residence_time, "mixer"_a, R"(Residence-time distribution of a mixer.
-
-Parameters
-----------
-mixer
-    the mixer [-]
-
-Returns
--------
-residence-time distribution [-]
-)");
-    m.def("hold_up", &hold_up, "mixer"_a, R"(Volume of liquid a mixer holds.
-
-Parameters
-----------
-mixer
-    the mixer [-]
-
-Returns
--------
-void x pi/4 D^2 L [m^3]
-
-Examples
---------
->>> round(hold_up(Mixer(bore=0.01, length=0.2)) * 1e6, 4)
-12.5664
-)");
+    m.def("profile_along",
+          &profile_along,
+          "inlet"_a,
+          "residence"_a,
+          "hold_up"_a,
+          "entered"_a,
+          "places"_a,
+          py::call_guard<py::gil_scoped_release>(),
+          profile_along_doc);
     m.def("through_mixer",
           &through_mixer,
           "inlet"_a,

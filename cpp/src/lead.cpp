@@ -15,6 +15,7 @@ using Eigen::VectorXd;
 
 constexpr double missing_value = std::numeric_limits<double>::quiet_NaN();
 constexpr double beside_peclet = 100.0;  // of the answer given beside the case's own
+constexpr int default_refine = 8;
 
 // Cubic over one time step, s from 0 to 1, by its values and slopes (times the step) at both ends.
 struct Cubic {
@@ -201,39 +202,14 @@ LeadCurve lead_curve(const Trace& trace, const ShotSpan& shot, double steady_rat
 Composition inlet_composition(const Trace& trace,
                               const ShotSpan& shot,
                               double steady_ratio,
-                              int refine) {
-    // Least piece, as a share of the shot: far below anything that matters, far above the round-off
-    // of volumes counted since the run began.
-    constexpr double least_share = 1e-9;
-    const LeadCurve curve = lead_curve(trace, shot, steady_ratio, refine);
-    const double fraction = steady_ratio / (1.0 + steady_ratio);
-    const VectorXd volume = curve.resin + curve.hardener;
-    const Index points = volume.size();
-    const double total = volume[points - 1];
-    Composition inlet{VectorXd::Zero(points), VectorXd::Zero(points), fraction, fraction};
-    if (!(total > 0.0)) {
-        inlet.volume.conservativeResize(1);
-        inlet.hardener.conservativeResize(1);
-        return inlet;
+                              int refine,
+                              const Passages& passages) {
+    check(trace, shot);
+    Composition inlet =
+        mixer_inlet(trace, passages, steady_ratio, shot.open, shot.close, refine).composition;
+    if (!(inlet.volume[inlet.volume.size() - 1] > 0.0)) {
+        inlet.volume = inlet.hardener = VectorXd::Zero(1);
     }
-    const double least = least_share * total;
-    Index last = 0;
-    for (Index i = 1; i < points; ++i) {
-        if (volume[i] > inlet.volume[last] + least) {
-            ++last;
-            inlet.volume[last] = volume[i];
-            inlet.hardener[last] = curve.hardener[i];
-        }
-    }
-    // The shot ends on what it delivered, also where the end was pushed back.
-    while (last > 0 && inlet.volume[last] + least > total) {
-        --last;
-    }
-    ++last;
-    inlet.volume[last] = total;
-    inlet.hardener[last] = curve.hardener[points - 1];
-    inlet.volume.conservativeResize(last + 1);
-    inlet.hardener.conservativeResize(last + 1);
     return inlet;
 }
 
@@ -258,8 +234,10 @@ OffRatio outlet_measures(const Trace& trace,
                          const ShotSpan& shot,
                          const Steady& steady,
                          const Mixer& mixer,
-                         const Target& target) {
-    return outlet_of(inlet_composition(trace, shot, delivered_ratio(steady, target)),
+                         const Target& target,
+                         const Passages& passages) {
+    const double ratio = delivered_ratio(steady, target);
+    return outlet_of(inlet_composition(trace, shot, ratio, default_refine, passages),
                      residence_time(mixer),
                      mixer,
                      target);
@@ -269,11 +247,12 @@ ShotMeasures measure(const Trace& trace,
                      const ShotSpan& shot,
                      const Steady& steady,
                      const Mixer& mixer,
-                     const Target& target) {
+                     const Target& target,
+                     const Passages& passages) {
     check(trace, shot);
     const double ratio = delivered_ratio(steady, target);
     const auto [lead, resin_range, hardener_range] = ranges(trace, shot, ratio);
-    const Composition inlet = inlet_composition(trace, shot, ratio);
+    const Composition inlet = inlet_composition(trace, shot, ratio, default_refine, passages);
     const OffRatio entering = inlet_measures(inlet, target);
     const double lead_at_close = net_lead(trace, shot, ratio);
     return {
@@ -307,7 +286,8 @@ ShotMeasures measure(const Trace& trace,
 RunMeasures measure(const Trace& trace, const Machine& machine, const Target& target) {
     RunMeasures result{{}, trace.steady};
     for (const ShotSpan& shot : trace.shots) {
-        result.shots.push_back(measure(trace, shot, trace.steady, machine.mixer, target));
+        result.shots.push_back(
+            measure(trace, shot, trace.steady, machine.mixer, target, passages(machine)));
     }
     return result;
 }

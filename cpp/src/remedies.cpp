@@ -240,7 +240,8 @@ private:
         }
         const Trace trace = simulate(machine_, sequence_, numerics_);
         const double ratio = trace.steady.flows ? trace.steady.ratio : target_.ratio;
-        const Composition inlet = inlet_composition(trace, trace.shots.back(), ratio);
+        const Composition inlet =
+            inlet_composition(trace, trace.shots.back(), ratio, 8, passages(machine_));
         Composition rest =
             outlet_composition(inlet, residence_time(machine_.mixer), machine_.mixer);
         const auto* const begin = rest.volume.data();

@@ -1,10 +1,7 @@
 #include "evenfront/transport.hpp"
 
 #include <algorithm>
-#include <boost/math/special_functions/erf.hpp>
-#include <boost/math/special_functions/gamma.hpp>
 #include <cmath>
-#include <numbers>
 #include <stdexcept>
 #include <string>
 #include <vector>
@@ -16,37 +13,6 @@ namespace {
 
 using Eigen::Index;
 using Eigen::VectorXd;
-
-// Double throughout: 1e-14 is enough, and several times faster than through long double.
-using Plain = boost::math::policies::policy<boost::math::policies::promote_double<false>>;
-
-// Scaled complementary error function exp(x^2) erfc(x), x >= 0. For large x one factor overflows
-// and the other vanishes; there the continued fraction (abramowitz1964, 7.1.14) needs few terms.
-double scaled_erfc(double x) {
-    constexpr double fraction_from = 4.0;  // 24 terms reach 1e-16 from here on
-    constexpr int terms = 24;
-    if (x < fraction_from) {
-        return std::exp(x * x) * boost::math::erfc(x, Plain());
-    }
-    double denominator = x;
-    for (int k = terms; k > 0; --k) {
-        denominator = x + 0.5 * k / denominator;
-    }
-    return std::numbers::inv_sqrtpi / denominator;
-}
-
-// erfc(a) and exp(Pe) erfc(b) of the inverse Gaussian. b^2 - Pe = a^2, so exp(Pe) never appears.
-struct FrontTerms {
-    double direct;
-    double mirrored;
-};
-
-FrontTerms front_terms(double peclet, double theta) {
-    const double scale = 0.5 * std::sqrt(peclet / theta);
-    const double a = scale * (1.0 - theta);
-    const double b = scale * (1.0 + theta);
-    return {boost::math::erfc(a, Plain()), std::exp(-a * a) * scaled_erfc(b)};
-}
 
 // Cumulative hardener of a composition at ascending volumes.
 class CumulativeHardener {
@@ -291,82 +257,6 @@ void add_excess(const Composition& composition,
 
 }  // namespace
 
-ResidenceTime::ResidenceTime(Residence kind, double parameter)
-    : kind_(kind), parameter_(parameter) {
-    require(kind == Residence::plug || (parameter > 0 && std::isfinite(parameter)),
-            "ResidenceTime",
-            kind == Residence::tanks ? "tanks" : "peclet",
-            parameter,
-            "",
-            "positive and finite");
-}
-
-double ResidenceTime::cumulative(double theta) const {
-    if (theta <= 0.0) {
-        return 0.0;
-    }
-    switch (kind_) {
-        case Residence::tanks:
-            return boost::math::gamma_p(parameter_, parameter_ * theta, Plain());
-        case Residence::dispersion: {
-            const FrontTerms front = front_terms(parameter_, theta);
-            return 0.5 * (front.direct + front.mirrored);
-        }
-        case Residence::plug:
-            break;
-    }
-    return theta >= 1.0 ? 1.0 : 0.0;
-}
-
-double ResidenceTime::integral(double theta) const {
-    if (theta <= 0.0) {
-        return 0.0;
-    }
-    switch (kind_) {
-        case Residence::tanks: {
-            const double x = parameter_ * theta;
-            return (theta - 1.0) * boost::math::gamma_p(parameter_, x, Plain()) +
-                   boost::math::gamma_p_derivative(parameter_ + 1.0, x, Plain());
-        }
-        case Residence::dispersion: {
-            const FrontTerms front = front_terms(parameter_, theta);
-            return 0.5 * ((theta - 1.0) * front.direct + (theta + 1.0) * front.mirrored);
-        }
-        case Residence::plug:
-            break;
-    }
-    return std::max(0.0, theta - 1.0);
-}
-
-double ResidenceTime::variance() const {
-    switch (kind_) {
-        case Residence::tanks:
-            return 1.0 / parameter_;
-        case Residence::dispersion:
-            return 2.0 / parameter_;
-        case Residence::plug:
-            break;
-    }
-    return 0.0;
-}
-
-bool ResidenceTime::is_plug() const {
-    return kind_ == Residence::plug;
-}
-
-ResidenceTime ResidenceTime::at_fraction(double z) const {
-    require(z > 0 && z <= 1, "at_fraction", "z", z, "", "0 < z <= 1");
-    return {kind_, parameter_ * z};
-}
-
-ResidenceTime residence_time(const Mixer& mixer) {
-    return {mixer.residence, mixer.residence == Residence::tanks ? mixer.tanks : mixer.peclet};
-}
-
-double hold_up(const Mixer& mixer) {
-    return mixer.void_fraction * 0.25 * std::numbers::pi * mixer.bore * mixer.bore * mixer.length;
-}
-
 Composition through_mixer(
     const Composition& inlet, const ResidenceTime& residence, double hold_up, double z, int cells) {
     check(inlet, "through_mixer");
@@ -396,6 +286,38 @@ Composition through_mixer(
         outlet.hardener[i + 1] = outlet.hardener[i] + (pieces[i] + inlet.before * width);
     }
     return outlet;
+}
+
+VectorXd profile_along(const Composition& inlet,
+                       const ResidenceTime& residence,
+                       double hold_up,
+                       double entered,
+                       const VectorXd& places) {
+    check(inlet, "profile_along");
+    require_positive("profile_along", "hold_up", hold_up, "m^3");
+    require(std::isfinite(entered), "profile_along", "entered", entered, "m^3", "finite");
+    const VectorXd& edge = inlet.volume;
+    const Index last = edge.size() - 1;
+    VectorXd fraction(places.size());
+    for (Index k = 0; k < places.size(); ++k) {
+        const double z = places[k];
+        require(z > 0 && z <= 1, "profile_along", "places", z, "", "0 < z <= 1");
+        const ResidenceTime here = residence.at_fraction(z);
+        const auto passed = [&](Index i) {
+            return here.cumulative((entered - edge[i]) / (z * hold_up));
+        };
+        double left = passed(0);
+        double sum = inlet.before;
+        for (Index i = 0; i < last && left > 0.0; ++i) {
+            const double right = passed(i + 1);
+            const double phi =
+                (inlet.hardener[i + 1] - inlet.hardener[i]) / (edge[i + 1] - edge[i]);
+            sum += (phi - inlet.before) * (left - right);
+            left = right;
+        }
+        fraction[k] = sum + (inlet.after - inlet.before) * left;
+    }
+    return fraction;
 }
 
 VectorXd ratio_error(const Composition& composition, double ratio) {

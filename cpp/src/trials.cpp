@@ -155,7 +155,7 @@ Trial measure_trial(const Trace& trace, const Machine& machine, const Target& ta
                              ratio * passed(trace.resin, shot.close, shot.shut);
     trial.shot_resin = passed(trace.resin, shot.open, shot.close);
     trial.swing = lead_swing(trace, shot, ratio);
-    trial.outlet = outlet_measures(trace, shot, steady, machine.mixer, target);
+    trial.outlet = outlet_measures(trace, shot, steady, machine.mixer, target, passages(machine));
     trial.resin_cylinder_closed = trace.resin.pressure(shot.open, 0);
     trial.hardener_cylinder_closed = trace.hardener.pressure(shot.open, 0);
     return trial;

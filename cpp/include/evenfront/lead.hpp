@@ -1,6 +1,7 @@
 #pragma once
 #include <vector>
 
+#include "evenfront/mixer_inlet.hpp"
 #include "evenfront/steady.hpp"
 #include "evenfront/transient.hpp"
 #include "evenfront/transport.hpp"
@@ -57,14 +58,14 @@ struct LeadCurve {
                                    double steady_ratio,
                                    int refine = 8);
 
-/// What entered the mixer during the shot, on the axis of liquid entered since the open command;
-/// before and after it: the steady ratio. Where the streams together stand still or are pushed back
-/// nothing new enters: such pieces are joined to the next one that does, hardener kept. A shot
-/// without net volume has one edge and no pieces.
+/// What entered the mixer during the shot, on the axis of net liquid entered since the open
+/// command; before and after it: the steady ratio. Liquid pushed back and given again: see
+/// outlet.hpp. A shot without net volume has one edge and no pieces.
 [[nodiscard]] Composition inlet_composition(const Trace& trace,
                                             const ShotSpan& shot,
                                             double steady_ratio,
-                                            int refine = 8);
+                                            int refine = 8,
+                                            const Passages& passages = {});
 
 /// Lead at the close command [m^3], the `net_lead` of ShotMeasures: two rows, for searches.
 [[nodiscard]] double net_lead(const Trace& trace, const ShotSpan& shot, double steady_ratio);
@@ -84,7 +85,8 @@ struct LeadCurve {
                                        const ShotSpan& shot,
                                        const Steady& steady,
                                        const Mixer& mixer,
-                                       const Target& target);
+                                       const Target& target,
+                                       const Passages& passages = {});
 
 /// Measures of one shot. `steady` is that of the machine at the shot's start position.
 /// Surplus and missing are taken at target.resolve x shot volume, all else piece by piece.
@@ -93,7 +95,8 @@ struct LeadCurve {
                                    const ShotSpan& shot,
                                    const Steady& steady,
                                    const Mixer& mixer,
-                                   const Target& target);
+                                   const Target& target,
+                                   const Passages& passages = {});
 
 /// Every shot of a run. The steady state depends on the drive and the settings alone, not on the
 /// shaft's position, so one serves all shots.

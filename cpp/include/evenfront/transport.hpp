@@ -3,54 +3,11 @@
 #include <limits>
 
 #include "evenfront/machine.hpp"
+#include "evenfront/residence_time.hpp"
 
-/// Residence time of the mixer, and what leaves it for what entered. In volume coordinates the
-/// mixer is linear: outlet hardener fraction = inlet fraction convolved with E(V).
+/// What leaves the mixer for what entered, and what that means for the part. In volume coordinates
+/// the mixer is linear: outlet hardener fraction = inlet fraction convolved with E(V).
 namespace evenfront {
-
-/// Residence-time distribution over theta = volume out / hold-up, mean 1.
-///   plug:        F = 1 for theta >= 1, else 0
-///   tanks:       F = P(N, N theta), regularised gamma function, N > 0 real       (macmullin1935)
-///                variance 1/N
-///   dispersion:  flux concentration in a semi-infinite tube, an inverse Gaussian of mean 1 and
-///                variance 2/Pe:
-///                F = 1/2 [erfc(a) + exp(Pe) erfc(b)], a, b = sqrt(Pe) (1 -+ theta)/(2 sqrt(theta))
-///                                                                       (kreft1978, ogata1961)
-/// Not the open-open curve (minus sign, mean 1 + 2/Pe), nor the closed-closed one.
-/// The Peclet number is that of the whole mixer, u L/D_ax.
-class ResidenceTime {
-public:
-    /// @param parameter Peclet number (dispersion) or number of tanks (tanks); ignored for plug
-    /// @throws std::domain_error if it is not positive or not finite
-    ResidenceTime(Residence kind, double parameter);
-
-    /// F(theta) [-]: share of a step at the inlet that has reached the outlet; 0 for theta <= 0.
-    [[nodiscard]] double cumulative(double theta) const;
-
-    /// G(theta), the integral of F from 0 [-]; theta - 1 once the whole step has come through.
-    ///   tanks:       G = (theta - 1) F + (N theta)^N exp(-N theta)/Gamma(N + 1)
-    ///   dispersion:  G = 1/2 [(theta - 1) erfc(a) + (theta + 1) exp(Pe) erfc(b)]
-    /// Source: theta F less the partial mean (chhikara1989 for the inverse Gaussian).
-    [[nodiscard]] double integral(double theta) const;
-
-    [[nodiscard]] double variance() const;  ///< of theta [-]
-    [[nodiscard]] bool is_plug() const;
-
-    /// The same mixer seen at a fraction z of its length, over that length's own hold-up:
-    /// dispersion keeps Pe z, tanks N z, so that lengths in series add their variances.
-    /// @param z [-], 0 < z <= 1
-    [[nodiscard]] ResidenceTime at_fraction(double z) const;
-
-private:
-    Residence kind_;
-    double parameter_;
-};
-
-/// The case's model, or plug.
-[[nodiscard]] ResidenceTime residence_time(const Mixer& mixer);
-
-/// Volume of liquid the mixer holds, void x pi/4 D^2 L [m^3].
-[[nodiscard]] double hold_up(const Mixer& mixer);
 
 /// Composition of a stream of liquid along its own volume: piecewise constant between edges.
 /// Cumulative volumes, so hardener is conserved whatever happens to the edges.
@@ -78,6 +35,19 @@ struct Composition {
                                         double hold_up,
                                         double z = 1.0,
                                         int cells = 1000);
+
+/// Hardener fraction that passes each of several places when `entered` has come in: the liquid
+/// inside the mixer as it flows by (flux concentration), exact for piecewise constant liquid.
+///   phi(z) = before + sum of (phi_i - before) [F((V - a_i)/(z V_mix)) - F((V - b_i)/(z V_mix))]
+/// with F that of the length z, and what follows the last edge at `after`.
+/// @param entered V, on the volume axis of the inlet [m^3]
+/// @param places fractions z of the mixer's length [-], 0 < z <= 1
+/// @throws as through_mixer
+[[nodiscard]] Eigen::VectorXd profile_along(const Composition& inlet,
+                                            const ResidenceTime& residence,
+                                            double hold_up,
+                                            double entered,
+                                            const Eigen::VectorXd& places);
 
 /// Ratio error of each piece, e = (phi/(1-phi))/r0 - 1, capped to |e| <= 1; phi >= 1 counts as 1.
 /// @param ratio r0, hardener per resin by liquid volume [-], > 0
