@@ -74,6 +74,23 @@ Examples
 19.635
 )";
 
+constexpr const char* full_force_doc = R"(Force with which a drive pushes at rest.
+
+Parameters
+----------
+drive
+    the drive [-]
+
+Returns
+-------
+F0, the limit, or the regulator's pressure on the air cylinder's bore [N]
+
+Examples
+--------
+>>> full_force(Drive(force=4600.0))
+4600.0
+)";
+
 void bind_enums(py::module_& m) {
     py::native_enum<ThrottleKind>(m, "ThrottleKind", "enum.Enum", "Law of a throttle.")
         .value("resistance", ThrottleKind::resistance)
@@ -93,6 +110,11 @@ void bind_enums(py::module_& m) {
         .value("vent", BetweenShots::vent)
         .value("vent_drive", BetweenShots::vent_drive)
         .finalize();
+    py::native_enum<DriveKind>(m, "DriveKind", "enum.Enum", "What moves a shaft.")
+        .value("force", DriveKind::force)
+        .value("air", DriveKind::air)
+        .value("speed", DriveKind::speed)
+        .finalize();
     py::native_enum<Residence>(m, "Residence", "enum.Enum", "Residence model of the mixer.")
         .value("plug", Residence::plug)
         .value("tanks", Residence::tanks)
@@ -106,6 +128,7 @@ void bind_enums(py::module_& m) {
         .value("preload_time", StepKind::preload_time)
         .value("preload_pressure", StepKind::preload_pressure)
         .value("refill", StepKind::refill)
+        .value("purge", StepKind::purge)
         .finalize();
 }
 
@@ -123,7 +146,17 @@ void bind_stream(py::module_& m) {
                   "volume per pressure and length [m^3/(Pa m)], >= 0"),
         defaulted("cells", &Segment::cells, "number of links it is cut into [-], 1 ... 10000"),
         defaulted("pocket", &Segment::pocket, "trapped free air, volume at p0 [m^3], >= 0"),
-        defaulted("rating", &Segment::rating, "highest pressure allowed [Pa]"));
+        defaulted("rating", &Segment::rating, "highest pressure allowed [Pa]"),
+        defaulted("expansion_pressures",
+                  &Segment::expansion_pressures,
+                  "of a table in place of wall_expansion [Pa], rising"),
+        defaulted("expansion_volumes",
+                  &Segment::expansion_volumes,
+                  "volume the wall gives there [m^3/m], rising"),
+        defaulted("idle_temperature",
+                  &Segment::idle_temperature,
+                  "of the liquid after a long rest [K]; None: keeps its own"),
+        defaulted("idle_time", &Segment::idle_time, "time constant of that [s]"));
     bind_struct<Cylinder>(
         m,
         "Cylinder",
@@ -132,7 +165,10 @@ void bind_stream(py::module_& m) {
         required("temperature", &Cylinder::temperature, "of the liquid in it [K], > 0"),
         defaulted("leak", &Cylinder::leak, "seal leak g, flow g p [m^3/(s Pa)], >= 0"),
         defaulted("pocket", &Cylinder::pocket, "trapped free air, volume at p0 [m^3], >= 0"),
-        defaulted("rating", &Cylinder::rating, "highest pressure allowed [Pa]"));
+        defaulted("rating", &Cylinder::rating, "highest pressure allowed [Pa]"),
+        defaulted("lash",
+                  &Cylinder::lash,
+                  "travel lost between shaft and piston as the shaft turns round [m], >= 0"));
     bind_struct<ControlValve>(
         m,
         "ControlValve",
@@ -180,7 +216,15 @@ void bind_stream(py::module_& m) {
         defaulted("delay", &Shutoff::delay, "open command to first movement [s], >= 0"),
         defaulted(
             "close_delay", &Shutoff::close_delay, "close command to first movement [s], >= 0"),
-        defaulted("exponent", &Shutoff::exponent, "m [-], 1 ... 5"));
+        defaulted("exponent", &Shutoff::exponent, "m [-], 1 ... 5"),
+        defaulted(
+            "stem_volume", &Shutoff::stem_volume, "pushed forward while it opens [m^3], >= 0"),
+        defaulted("suck_back", &Shutoff::suck_back, "drawn back while it closes [m^3], >= 0"),
+        defaulted("passage", &Shutoff::passage, "from here to the mixing point [m^3], >= 0"),
+        defaulted("passage_full", &Shutoff::passage_full, "false: it starts empty [-]"),
+        defaulted("check_valve",
+                  &Shutoff::check_valve,
+                  "opening pressure of a check valve [Pa], >= 0; None: flows both ways"));
     bind_struct<Feed>(
         m,
         "Feed",
@@ -207,21 +251,60 @@ void bind_stream(py::module_& m) {
 void bind_drive_and_mixer(py::module_& m) {
     bind_struct<Shaft>(m,
                        "Shaft",
-                       "The shaft both pistons sit on.",
+                       "A shaft and its piston or pistons.",
                        required("stroke", &Shaft::stroke, "longest travel [m], > 0"),
                        required("position",
                                 &Shaft::position,
                                 "travelled when the run starts [m], 0 <= position < stroke"),
                        required("mass", &Shaft::mass, "moving mass [kg], > 0"),
                        defaulted("friction", &Shaft::friction, "Coulomb friction F_c [N], >= 0"),
+                       defaulted("breakaway",
+                                 &Shaft::breakaway,
+                                 "friction to overcome from rest [N], >= F_c; 0: F_c"),
                        defaulted("viscous_friction", &Shaft::viscous_friction, "c [N s/m], >= 0"));
+    bind_struct<AirPath>(
+        m,
+        "AirPath",
+        "Way of air in or out, by its flow characteristics.",
+        required("conductance", &AirPath::conductance, "sonic conductance C [m^3/(s Pa)], > 0"),
+        defaulted("critical_ratio", &AirPath::critical_ratio, "b [-], 0 ... 0.95"));
+    bind_struct<AirCylinder>(
+        m,
+        "AirCylinder",
+        "Air cylinder with its regulator.",
+        required("bore", &AirCylinder::bore, "inside diameter [m], > 0"),
+        defaulted("rod_bore", &AirCylinder::rod_bore, "of the rod, exhausting side [m], 0 ... bore"),
+        required("pressure", &AirCylinder::pressure, "regulator set to [Pa], > 0"),
+        defaulted("droop", &AirCylinder::droop, "lost at droop_flow [Pa], 0 ... pressure"),
+        defaulted("droop_flow", &AirCylinder::droop_flow, "of free air [m^3/s]"),
+        required("dead_volume", &AirCylinder::dead_volume, "at each end [m^3], > 0"),
+        required("supply", &AirCylinder::supply, "way to the driving side [-]"),
+        required("exhaust", &AirCylinder::exhaust, "way out of the other [-]"),
+        defaulted("exponent", &AirCylinder::exponent, "polytropic exponent n [-], 1 ... 1.4"),
+        defaulted("temperature", &AirCylinder::temperature, "of the air [K], > 0"));
     bind_struct<Drive>(
         m,
         "Drive",
-        "Force drive, F(t) = F0 + (F_start - F0) exp(-t/rise_time).",
-        required("force", &Drive::force, "F0 [N], > 0"),
+        "What moves a shaft: a force, an air cylinder, or a screw at a given speed.",
+        defaulted("kind", &Drive::kind, "force, air or speed [-]"),
+        defaulted("force", &Drive::force, "F0; kind speed: its limit [N], > 0"),
         defaulted("rise_time", &Drive::rise_time, "time constant [s], >= 0"),
-        defaulted("between_shots", &Drive::between_shots, "what it does while shut [-]"));
+        defaulted("between_shots", &Drive::between_shots, "what it does while shut [-]"),
+        defaulted("delay", &Drive::delay, "open command to its start [s], >= 0"),
+        defaulted("speed", &Drive::speed, "kind speed [m/s], > 0"),
+        defaulted("ramp_time", &Drive::ramp_time, "to that speed [s], >= 0"),
+        defaulted("stiffness", &Drive::stiffness, "of the screw [N/m], > 0"),
+        defaulted("air", &Drive::air, "kind air [-]"));
+    bind_struct<Axis>(m,
+                      "Axis",
+                      "A shaft and what moves it.",
+                      required("shaft", &Axis::shaft, "with one piston [-]"),
+                      required("drive", &Axis::drive, "of its own [-]"));
+    bind_struct<Tip>(m,
+                     "Tip",
+                     "Round nozzle behind the mixer.",
+                     required("bore", &Tip::bore, "inside diameter [m], > 0"),
+                     required("length", &Tip::length, "of the bore [m], > 0"));
     bind_struct<Mixer>(
         m,
         "Mixer",
@@ -238,15 +321,27 @@ void bind_drive_and_mixer(py::module_& m) {
         defaulted("residence", &Mixer::residence, "residence model [-]"),
         defaulted("peclet", &Mixer::peclet, "of the whole mixer, dispersion [-], 1 ... 1e6"),
         defaulted("tanks", &Mixer::tanks, "number of tanks, tanks [-], 1 ... 1e4"),
-        defaulted("rating", &Mixer::rating, "highest pressure allowed [Pa]"));
+        defaulted("rating", &Mixer::rating, "highest pressure allowed [Pa]"),
+        defaulted("starts_full", &Mixer::starts_full, "of blend at the ratio; else empty [-]"),
+        defaulted("follow_blend",
+                  &Mixer::follow_blend,
+                  "local viscosity follows composition and age [-]"),
+        defaulted("doubling_time",
+                  &Mixer::doubling_time,
+                  "of the blend's viscosity with age [s], > 0"),
+        defaulted("working_life", &Mixer::working_life, "of the blend [s], > 0"),
+        defaulted("tip", &Mixer::tip, "behind the mixer; None: none [-]"));
     bind_struct<Machine>(m,
                          "Machine",
                          "A two-component metering machine.",
                          required("resin", &Machine::resin, "the thick stream [-]"),
                          required("hardener", &Machine::hardener, "the thin stream [-]"),
-                         required("shaft", &Machine::shaft, "common shaft [-]"),
-                         required("drive", &Machine::drive, "force drive [-]"),
-                         required("mixer", &Machine::mixer, "static mixer [-]"));
+                         required("shaft", &Machine::shaft, "common, or the resin's own [-]"),
+                         required("drive", &Machine::drive, "of that shaft [-]"),
+                         required("mixer", &Machine::mixer, "static mixer [-]"),
+                         defaulted("hardener_axis",
+                                   &Machine::hardener_axis,
+                                   "of the hardener's own; None: common shaft [-]"));
 }
 
 void bind_run(py::module_& m) {
@@ -254,7 +349,10 @@ void bind_run(py::module_& m) {
                       "Step",
                       "One step of a sequence.",
                       required("kind", &Step::kind, "what is done [-]"),
-                      required("amount", &Step::amount, "until when [s, m^3, m or Pa, by kind]"));
+                      required("amount", &Step::amount, "until when [s, m^3, m or Pa, by kind]"),
+                      defaulted("refill_time",
+                                &Step::refill_time,
+                                "of a shot that goes on after its stroke [s]; 0: it ends there"));
     bind_struct<Start>(
         m,
         "Start",
@@ -275,7 +373,8 @@ void bind_run(py::module_& m) {
         "Numerics",
         "Accuracy of a run.",
         defaulted("rtol", &Numerics::rtol, "relative error per step [-], 1e-10 ... 1e-2"),
-        defaulted("max_steps", &Numerics::max_steps, "of the whole run [-]"));
+        defaulted("max_steps", &Numerics::max_steps, "of the whole run [-]"),
+        defaulted("inertia", &Numerics::inertia, "of liquid in lines of Newtonian streams [-]"));
     bind_struct<Target>(
         m,
         "Target",
@@ -300,9 +399,11 @@ void bind_machine(py::module_& m) {
     bind_drive_and_mixer(m);
     bind_run(m);
     m.attr("unrated") = unrated;
+    m.attr("unlimited") = unlimited;
     m.def("validate", py::overload_cast<const Machine&>(&validate), "machine"_a, validate_doc);
     m.def("setting", &setting, "throttle"_a, setting_doc);
     m.def("with_setting", &with_setting, "throttle"_a, "value"_a, with_setting_doc);
+    m.def("full_force", &full_force, "drive"_a, full_force_doc);
     m.def("area", &area, "cylinder"_a, area_doc);
 }
 

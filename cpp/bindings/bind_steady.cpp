@@ -31,6 +31,8 @@ void bind_steady(py::module_& m) {
         required("flows", &Steady::flows, "false: the drive cannot move the shaft [-]"),
         required("reason", &Steady::reason, "one sentence when nothing flows [-]"),
         required("speed", &Steady::speed, "v of the shaft [m/s]"),
+        required("hardener_speed", &Steady::hardener_speed, "of the hardener's piston [m/s]"),
+        required("force", &Steady::force, "the drive can push with at that speed [N]"),
         required("mixer_pressure", &Steady::mixer_pressure, "p_m [Pa]"),
         required("mixer_resistance", &Steady::mixer_resistance, "R_m [Pa s/m^3]"),
         required("blend_viscosity", &Steady::blend_viscosity, "used for R_m [Pa s]"),
@@ -52,7 +54,7 @@ Parameters
 machine
     the machine [-]
 force
-    F0 [N]; the machine's own drive force if negative
+    F0 in place of the drive's own [N]; two drives are scaled alike; none if negative
 
 Returns
 -------

@@ -60,7 +60,29 @@ void bind_transient(py::module_& m) {
         required("pressure",
                  &StreamTrace::pressure,
                  "gauge [Pa], one column per node: 0 cylinder ... last node at the throttle"),
-        required("distance", &StreamTrace::distance, "of each node from the cylinder [m]"));
+        required("distance", &StreamTrace::distance, "of each node from the cylinder [m]"),
+        required("piston", &StreamTrace::piston, "travel, behind its shaft by the lash [m]"),
+        required("arrival",
+                 &StreamTrace::arrival,
+                 "when its passage was full [s]; NaN: from the start, or not yet"));
+    bind_result<AirTrace>(
+        m,
+        "AirTrace",
+        "What the air of a drive did; empty without air. Totals since the run began.",
+        required("driving_pressure", &AirTrace::driving_pressure, "gauge [Pa]"),
+        required("exhausting_pressure", &AirTrace::exhausting_pressure, "gauge [Pa]"),
+        required("supplied", &AirTrace::supplied, "air into the driving side, net [kg]"),
+        required("exhausted", &AirTrace::exhausted, "air out of the other, net [kg]"),
+        required("work", &AirTrace::work, "of the air on the shaft [J]"),
+        required("liquid_work", &AirTrace::liquid_work, "of the shaft on the liquid [J]"),
+        required("friction_work", &AirTrace::friction_work, "lost to friction [J]"));
+    bind_result<AxisTrace>(m,
+                           "AxisTrace",
+                           "A second shaft; empty where both pistons sit on one.",
+                           required("position", &AxisTrace::position, "x [m]"),
+                           required("speed", &AxisTrace::speed, "v [m/s]"),
+                           required("force", &AxisTrace::force, "of the drive [N]"),
+                           required("air", &AxisTrace::air, "of its drive [-]"));
     bind_result<ShotSpan>(
         m,
         "ShotSpan",
@@ -69,6 +91,13 @@ void bind_transient(py::module_& m) {
         required("open", &ShotSpan::open, "row of the open command, after it was given [-]"),
         required("close", &ShotSpan::close, "row of the close command, before it takes effect [-]"),
         required("shut", &ShotSpan::shut, "row at which both shut-offs are shut [-]"));
+    bind_result<RestSpan>(
+        m,
+        "RestSpan",
+        "One pause with both shut-offs closed, as rows of the trace, inclusive.",
+        required("step", &RestSpan::step, "index into the sequence's steps [-]"),
+        required("begin", &RestSpan::begin, "row after the drive was told [-]"),
+        required("end", &RestSpan::end, "row before the next step, and before a vent [-]"));
     bind_result<Starved>(
         m,
         "Starved",
@@ -87,10 +116,16 @@ void bind_transient(py::module_& m) {
         required("position", &Trace::position, "x of the shaft [m]"),
         required("speed", &Trace::speed, "v of the shaft [m/s]"),
         required("force", &Trace::force, "of the drive [N]"),
+        required("air", &Trace::air, "of that drive [-]"),
+        required("hardener_axis", &Trace::hardener_axis, "the hardener's own shaft [-]"),
         required("mixer_pressure", &Trace::mixer_pressure, "p_m at the mixing point [Pa]"),
+        required("mixer_resistance", &Trace::mixer_resistance, "R_m [Pa s/m^3]"),
+        required("entered", &Trace::entered, "net liquid into the mixer since the run began [m^3]"),
         required("resin", &Trace::resin, "the thick stream [-]"),
         required("hardener", &Trace::hardener, "the thin stream [-]"),
         required("shots", &Trace::shots, "completed dispense steps, in order [-]"),
+        required("purges", &Trace::purges, "completed purge steps, in order [-]"),
+        required("rests", &Trace::rests, "completed dwells and preloads, in order [-]"),
         required("steady", &Trace::steady, "constant-drive steady state of the same settings [-]"),
         required("warnings",
                  &Trace::warnings,
