@@ -1,23 +1,38 @@
-"""The command `sheet`: what to set on the machine and what to read there."""
+"""The commands `explain`, the page for a customer, and `sheet`, the one for the machine."""
 
 from __future__ import annotations
 
 import argparse
 import json
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from evenfront import outputs
-from evenfront.case import load_case
+from evenfront.case import CaseError, load_case
 
 if TYPE_CHECKING:
     from evenfront.case import Case
+
+Read = TypeVar("Read")
 
 FINE, NO = 0, 1
 """Exit codes; what cannot be read is raised."""
 
 
 def register(subparsers: argparse._SubParsersAction[Any]) -> None:
-    """Add `sheet` to the commands; its handler gives the exit code."""
+    """Add both commands; their handlers give the exit code."""
+    explain = subparsers.add_parser(
+        "explain",
+        help="why a part is soft, where, and what mends it: a page to show",
+        description="Follow a run to its part: where it is soft or brittle, why, what mends it, "
+        "what to set. With what was seen, its causes ranked. Exit code 0: fine; 1: the case "
+        "delivers no shot, and nothing is written; 2: bad input.",
+    )
+    explain.add_argument("case", metavar="CASE", help="case file (TOML)")
+    explain.add_argument("--observed", metavar="FILE", help="what was seen on parts (TOML)")
+    explain.add_argument("-o", "--output", metavar="FILE", help="write the page (HTML)")
+    explain.add_argument("--json", action="store_true", help="one JSON object on stdout")
+    explain.set_defaults(handler=_explain)
     sheet = subparsers.add_parser(
         "sheet",
         help="settings sheet for the machine: set points, gauges, weights",
@@ -29,6 +44,46 @@ def register(subparsers: argparse._SubParsersAction[Any]) -> None:
     sheet.add_argument("-o", "--output", metavar="FILE", help="write the sheet to print (HTML)")
     sheet.add_argument("--json", action="store_true", help="one JSON object on stdout")
     sheet.set_defaults(handler=_sheet)
+
+
+def _explain(args: argparse.Namespace) -> int:
+    """Follow the case to its part, print what was found, write the page."""
+    from evenfront import explain_page, report
+    from evenfront.causes import rank
+    from evenfront.explain import explain
+    from evenfront.observed import load_observed
+
+    inputs = [("the case file itself", args.case)]
+    if args.observed:
+        inputs.append(("what was seen", args.observed))
+    files = outputs.checked({"-o": args.output}, inputs)
+    problems: list[str] = []
+    case = _read(load_case, args.case, problems)
+    observed = _read(load_observed, args.observed, problems) if args.observed else None
+    if problems or case is None:
+        raise CaseError(problems)
+    run = case.simulate()
+    if not report.delivers(run):
+        return _no_shot(case, report.verdict(run), args)
+    found = explain(case, rank(case, observed) if observed else None)
+    page = explain_page.page(found) if files else ""
+    printed = (
+        json.dumps(found.to_dict(), indent=2, allow_nan=False)
+        if args.json
+        else report.as_text(explain_page.sections(found))
+    )
+    outputs.write(dict.fromkeys(files.values(), page))
+    print(printed)
+    return FINE
+
+
+def _read(load: Callable[[str], Read], path: str, problems: list[str]) -> Read | None:
+    """Read a file, or collect what is wrong with it."""
+    try:
+        return load(path)
+    except CaseError as error:
+        problems += error.problems
+        return None
 
 
 def _sheet(args: argparse.Namespace) -> int:

@@ -176,13 +176,8 @@ def _class_name(run: Run, name: str) -> str:
     numbers = [one.in_stroke for one in run.classes if one.name == name]
     if name != IN_STROKE:
         return name
-    first, last = (_ordinal(n) for n in (min(numbers), max(numbers)))
+    first, last = (w.ordinal(n) for n in (min(numbers), max(numbers)))
     return f"{first if first == last else f'{first} to {last}'} in the stroke"
-
-
-def _ordinal(n: int) -> str:
-    ending = {1: "st", 2: "nd", 3: "rd"}.get(n % 10, "th") if n % 100 not in (11, 12, 13) else "th"
-    return f"{n}{ending}"
 
 
 def outcome(run: Run) -> str:
@@ -746,23 +741,24 @@ def _flow_cost(change: float) -> str:
     return f"{w.percent(abs(change))} {'more' if change > 0 else 'less'} flow"
 
 
+EFFORTS = {
+    "degas_resin": "vacuum",
+    "degas_hardener": "vacuum",
+    "heat_resin": "heat",
+    "bleed_pocket": "minutes",
+    "shorter_hose": "new hose",
+    "stiffer_hose": "new hose",
+}
+"""What a kind of remedy takes, in a word."""
+
+
 def _remedy_cost(remedy: _core.Remedy) -> str:
     costs = [_flow_cost(remedy.flow_change)]
     if remedy.waste > 0.0:
         costs.append("waste")
     if remedy.wait > 0.0:
         costs.append(f"{u.digits(remedy.wait, 2)} s")
-    kind = remedy.kind.name
-    costs.append(
-        {
-            "degas_resin": "vacuum",
-            "degas_hardener": "vacuum",
-            "heat_resin": "heat",
-            "bleed_pocket": "minutes",
-            "shorter_hose": "new hose",
-            "stiffer_hose": "new hose",
-        }.get(kind, "")
-    )
+    costs.append(EFFORTS.get(remedy.kind.name, ""))
     return ", ".join(filter(None, costs)) or "none"
 
 

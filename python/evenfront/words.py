@@ -88,6 +88,12 @@ def bar_psi(value: float) -> str:
     return f"{u.digits(value / BAR)} ({u.digits(u.convert(value, u.PRESSURE, 'psi'))})"
 
 
+def ordinal(n: int) -> str:
+    """Write 1st, 2nd, 3rd ..."""
+    ending = {1: "st", 2: "nd", 3: "rd"}.get(n % 10, "th") if n % 100 not in (11, 12, 13) else "th"
+    return f"{n}{ending}"
+
+
 def version() -> str:
     """Version of the installed package."""
     try:
