@@ -8,7 +8,7 @@ source. Where the core has no lever for a cause, the candidate says by what it s
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -127,13 +127,18 @@ def _start_up(setup: Setup) -> list[Variant]:
     """Take the machine as it is; hoses give up to a quarter more or less than stated."""
 
     def softer(setup: Setup, factor: float) -> Setup:
-        for side in _SIDES:
-            for i, piece in enumerate(getattr(setup.machine, side).line):
-                changed = piece.wall_expansion * factor
-                setup = _piece(setup, side, i, wall_expansion=changed)
-        return setup
+        return _softer(_softer(setup, "resin", factor), "hardener", factor)
 
     return [Variant("", softer, 0.8, 1.25, FACTOR)]
+
+
+def _softer(setup: Setup, side: Side, factor: float) -> Setup:
+    """Let the hoses of a stream give more."""
+    line = [
+        piece.replace(wall_expansion=factor * piece.wall_expansion)
+        for piece in getattr(setup.machine, side).line
+    ]
+    return _stream(setup, side, line=line)
 
 
 def _gas_in_resin(setup: Setup) -> list[Variant]:
@@ -424,6 +429,35 @@ CANDIDATES: tuple[Candidate, ...] = (
     ),
 )
 """Everything that is considered, in the order of a first talk."""
+
+
+VISCOSITY_ERROR, EXPANSION_ERROR, GAS_ERROR = 0.1, 0.15, 0.25
+"""Of viscosities, of the expansion of hoses and of free gas in a case, one standard deviation;
+common practice, no source [-]."""
+
+
+DOUBTS = 5
+"""How many values a case is often off by, see `off_case`."""
+
+
+def off_case(setup: Setup, deviations: Sequence[float]) -> Setup:
+    """Let the machine differ from its case.
+
+    Parameters
+    ----------
+    setup
+        The machine as written.
+    deviations
+        Of resin viscosity, hardener viscosity, expansion of the resin's and of the hardener's hoses
+        and gas in the resin, in standard deviations of their logarithms [-].
+    """
+    resin, hardener = setup.machine.resin, setup.machine.hardener
+    errors = (VISCOSITY_ERROR, VISCOSITY_ERROR, EXPANSION_ERROR, EXPANSION_ERROR, GAS_ERROR)
+    factors = [math.exp(z * error) for z, error in zip(deviations, errors, strict=True)]
+    changed = _stream(setup, "resin", rheology=_thicker(resin.rheology, factors[0]))
+    changed = _stream(changed, "hardener", rheology=_thicker(hardener.rheology, factors[1]))
+    changed = _softer(_softer(changed, "resin", factors[2]), "hardener", factors[3])
+    return _part(changed, "resin", "liquid", free_gas=resin.liquid.free_gas * factors[4])
 
 
 def applicable(setup: Setup) -> Iterable[tuple[Candidate, list[Variant]]]:

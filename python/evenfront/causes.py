@@ -1,39 +1,32 @@
 """Causes of what was seen, ranked: each simulated over its range, weighed by likelihood.
 
-For every way a cause can show, the run is simulated at `POINTS` even places of its range and what
-would be seen is interpolated between them. Likelihood of what was seen, given a parameter:
-
-- where spots begin and end: Gaussian, with the noise stated and `HOLD_UP_ERROR` of the mixer's
-  volume; soft or brittle: Bernoulli with the error rate stated. Spots and predicted zones are
-  paired in order, best first; a zone may be overlooked, the more so the smaller and the weaker it
-  is, and a spot may have another reason (`STRAY` a shot);
-- weights and gauge readings: Gaussian, with the noise stated and one factor common to all weights
-  (`FLOW_ERROR`) and to all readings (`GAUGE_ERROR`) that the case may be off by;
-- drift: as the cause usually has it, `DRIFT_TOLD` of the time.
-
-The likelihood of a cause is the mean over its range and its ways; its probability is likelihood
-times how common it is, over the sum. Only among ties, causes whose log-likelihoods differ by less
-than `TIE`, does it matter how common they are.
+For every way a cause can show, the run is simulated at `POINTS` even places of its range, on the
+machine as written and on `SCENARIOS` machines that differ from it as machines differ from their
+cases; what would be seen is interpolated between the places. The likelihood of a cause is the mean
+over its range, its ways and these machines; its probability is likelihood times how common it is,
+over the sum. How common it is matters only among ties, causes whose log-likelihoods differ by less
+than `TIE`: the weights differ by a factor of three at most.
 """
 
 from __future__ import annotations
 
 import math
 import os
-from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
+from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from scipy.special import logsumexp
+from scipy.stats import qmc
 
-from evenfront import _core
-from evenfront.candidates import CANDIDATES, Candidate, Variant, applicable
+from evenfront.candidates import CANDIDATES, DOUBTS, Candidate, Variant, applicable, off_case
+from evenfront.likelihood import Doubt, log_likelihood
 from evenfront.observed import Observed
 from evenfront.telling import tell_apart
-from evenfront.watched import Prediction, Setup, Watched, watch
+from evenfront.watched import Prediction, Setup, Watched, join, stack, watch
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -42,26 +35,14 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-POINTS = 13
+POINTS = 9
 """Simulations over the range of each way of a cause."""
 BETWEEN = 8
 """Parts into which a step between two of them is divided."""
+SCENARIOS = 4
+"""Machines off their case on which every cause is simulated, beside the one as written."""
 TIE = 2.0
 """Gap of log-likelihood below which two causes are tied [-]."""
-HOLD_UP_ERROR = 0.02
-"""Of the mixer's volume, common practice, no source [-]."""
-VOLUME_NOISE = 0.02
-"""Of where a spot begins and ends, as a share of the shot, where none is stated [-]."""
-FLOW_ERROR = 0.03
-"""Of the flow the case gives, common to all weights; common practice, no source [-]."""
-GAUGE_ERROR = 0.02
-"""Of the pressures, common to all readings; common practice, no source [-]."""
-FULL_NOTICE = 0.97
-"""Share of large and strong zones that are noticed; common practice, no source [-]."""
-STRAY = 0.02
-"""Spots per shot that have another reason; common practice, no source [-]."""
-DRIFT_TOLD = 0.7
-"""How often a cause drifts as it usually does; common practice, no source [-]."""
 
 
 @dataclass(frozen=True)
@@ -86,8 +67,8 @@ class Cause:
         The same as people read it, with its unit.
     setup
         The machine with it.
-    prediction
-        What would be seen with it.
+    watched
+        The shots that were watched.
     """
 
     name: str
@@ -97,8 +78,13 @@ class Cause:
     place: str
     value: float
     shown: str
-    setup: Setup
-    prediction: Prediction
+    setup: Setup = field(repr=False)
+    watched: Watched = field(repr=False)
+
+    @cached_property
+    def prediction(self) -> Prediction:
+        """What would be seen with it."""
+        return self.watched.predict(self.setup)
 
     def to_dict(self) -> dict[str, Any]:
         """Plain values for people and programs."""
@@ -178,7 +164,8 @@ class Design:
     shares
         Places within the range, 0 ... 1, shape (m,).
     seen
-        Every field of `Prediction` with one more axis in front, of length m.
+        Every field of `Prediction` with one more axis in front, of length m times the number of
+        machines: all places of the first machine, then of the next.
     """
 
     candidate: Candidate
@@ -187,7 +174,26 @@ class Design:
     seen: Prediction
 
 
-def rank(case: Case, observed: Observed, designs: Sequence[Design] | None = None) -> Ranking:
+@dataclass(frozen=True)
+class Study:
+    """Simulations of a watched run, to rank whatever was seen in it.
+
+    Parameters
+    ----------
+    watched
+        The shots that were watched.
+    designs
+        Every way of every cause.
+    doubt
+        What the case may be off by.
+    """
+
+    watched: Watched
+    designs: tuple[Design, ...]
+    doubt: Doubt
+
+
+def rank(case: Case, observed: Observed, study: Study | None = None) -> Ranking:
     """Rank the causes of what was seen.
 
     Parameters
@@ -196,7 +202,7 @@ def rank(case: Case, observed: Observed, designs: Sequence[Design] | None = None
         The machine, and what it was asked to do.
     observed
         What was seen.
-    designs
+    study
         Simulations of the same watched shots made before by `simulate_causes`.
 
     Raises
@@ -205,15 +211,19 @@ def rank(case: Case, observed: Observed, designs: Sequence[Design] | None = None
         If something belongs to a shot that was not watched, or the run ends before the last.
     """
     watched = watch(case, observed)
-    designs = simulate_causes(watched) if designs is None else designs
-    logs = [_log_likelihood(watched, observed, design) for design in designs]
+    study = study or simulate_causes(watched)
+    designs = study.designs
+    logs = [
+        log_likelihood(watched, observed, d.seen, d.candidate.drift, study.doubt) for d in designs
+    ]
     found = []
     for candidate in {id(d.candidate): d.candidate for d in designs}.values():
         ways = [i for i, d in enumerate(designs) if d.candidate is candidate]
         mean = float(logsumexp(np.concatenate([logs[i] for i in ways])))
         mean -= math.log(sum(len(logs[i]) for i in ways))
-        best = max(ways, key=lambda i: float(logs[i].max()))
-        found.append((candidate, designs[best], int(logs[best].argmax()), mean))
+        profiles = {i: logsumexp(logs[i].reshape(-1, len(designs[i].shares)), axis=0) for i in ways}
+        best = max(ways, key=lambda i: float(profiles[i].max()))
+        found.append((candidate, designs[best], int(profiles[best].argmax()), mean))
     weights = np.array([mean + math.log(candidate.weight) for candidate, _, _, mean in found])
     probabilities = np.exp(weights - logsumexp(weights))
     order = sorted(range(len(found)), key=lambda i: -weights[i])
@@ -243,11 +253,11 @@ def _cause(
         value,
         variant.shown(value),
         setup,
-        watched.predict(setup),
+        watched,
     )
 
 
-def simulate_causes(watched: Watched, points: int = POINTS, threads: int = 0) -> list[Design]:
+def simulate_causes(watched: Watched, points: int = POINTS, threads: int = 0) -> Study:
     """Simulate every way of every cause over its range.
 
     Parameters
@@ -265,23 +275,31 @@ def simulate_causes(watched: Watched, points: int = POINTS, threads: int = 0) ->
         for variant in variants
     ]
     shares = np.linspace(0.0, 1.0, points)
-    setups = [
-        variant.change(watched.as_written, variant.at(share))
+    written = watched.as_written
+    doubtful = [written, *(off_case(written, row) for row in np.eye(DOUBTS))]
+    machines = [off_case(written, row) for row in scenarios()]
+    setups = doubtful + [
+        variant.change(machine, variant.at(share))
         for _, variant in ways
+        for machine in machines
         for share in shares
     ]
     with ThreadPoolExecutor(threads or os.cpu_count()) as pool:
         seen = list(pool.map(watched.predict, setups))
-    return [
-        _between(candidate, variant, shares, seen[i * points : (i + 1) * points])
-        for i, (candidate, variant) in enumerate(ways)
-    ]
+    nominal, *off = (stack([one]) for one in seen[: len(doubtful)])
+    seen = seen[len(doubtful) :]
+    runs = iter(seen)
+    designs = tuple(
+        _between(candidate, variant, shares, [list(islice(runs, points)) for _ in machines])
+        for candidate, variant in ways
+    )
+    return Study(watched, designs, Doubt(nominal, tuple(off)))
 
 
 def _between(
-    candidate: Candidate, variant: Variant, shares: Floats, seen: list[Prediction]
+    candidate: Candidate, variant: Variant, shares: Floats, seen: list[list[Prediction]]
 ) -> Design:
-    """Interpolate what would be seen between the simulated places.
+    """Interpolate what would be seen between the simulated places, for each machine apart.
 
     Linearly; zones only where both neighbours have the same ones, else those of the nearer.
     """
@@ -289,158 +307,29 @@ def _between(
     place = fine * (len(shares) - 1)
     low = np.minimum(place.astype(int), len(shares) - 2)
     part = place - low
-    fields = {}
-    for name in Prediction.__dataclass_fields__:
-        stacked = np.stack([getattr(p, name) for p in seen])
-        weight = part.reshape(-1, *[1] * (stacked.ndim - 1))
-        fields[name] = (1.0 - weight) * stacked[low] + weight * stacked[low + 1]
-    errors = np.stack([p.errors for p in seen])
-    signs = np.nan_to_num(np.sign(errors))
-    alike = (signs[low] == signs[low + 1]).all(axis=2)
+    columns = [_finer(stack(one), low, part) for one in seen]
+    return Design(candidate, variant, fine, join(columns))
+
+
+def scenarios() -> Floats:
+    """Deviations of machines from their case, a quasi-random sample of normal ones."""
+    engine = qmc.Halton(DOUBTS, seed=1)
+    sample = qmc.MultivariateNormalQMC(np.zeros(DOUBTS), engine=engine).random(SCENARIOS)
+    return np.vstack([np.zeros(DOUBTS), sample])
+
+
+def _finer(whole: Prediction, low: NDArray[np.int_], part: Floats) -> Prediction:
+    """Interpolate between rows `low` and the next, `part` of the way."""
+
+    def between(values: Floats) -> Floats:
+        weight = part.reshape(-1, *[1] * (values.ndim - 1))
+        mean: Floats = (1.0 - weight) * values[low] + weight * values[low + 1]
+        return mean
+
+    mean = Prediction(*(between(getattr(whole, each.name)) for each in fields(Prediction)))
+    signs = np.nan_to_num(np.sign(whole.errors))
+    alike = (signs[low] == signs[low + 1]).all(axis=2)[:, :, None]
     nearer = np.where(part < 0.5, low, low + 1)
-    zones = np.stack([p.zones for p in seen])
-    fields["errors"] = np.where(alike[:, :, None], fields["errors"], errors[nearer])
-    fields["zones"] = np.where(alike[:, :, None, None], fields["zones"], zones[nearer])
-    return Design(candidate, variant, fine, Prediction(**fields))
-
-
-def _log_likelihood(watched: Watched, observed: Observed, design: Design) -> Floats:
-    """Log-likelihood of all that was seen at every place of a design."""
-    log = _spots(watched, observed, design.seen)
-    log += _scaled_normal(*_weights(watched, observed, design.seen), FLOW_ERROR)
-    log += _scaled_normal(*_gauges(watched, observed, design.seen), GAUGE_ERROR)
-    for spot in observed.spots:
-        if spot.drifts:
-            told = spot.drifts == design.candidate.drift
-            log += math.log(DRIFT_TOLD if told else (1.0 - DRIFT_TOLD) / 2.0)
-    return log
-
-
-def _scaled_normal(seen: Floats, predicted: Floats, noise: float, scale: float) -> Floats:
-    """Log density of values seen [k] around predictions [m, k] with a common factor 1 +- scale.
-
-    Covariance noise^2 I + scale^2 p p', by the rank-one inverse and determinant.
-    """
-    if seen.size == 0:
-        return np.zeros(1)
-    residual = (seen - predicted) / noise
-    lever = scale * predicted / noise
-    grown = 1.0 + (lever**2).sum(axis=1)
-    square = (residual**2).sum(axis=1) - (residual * lever).sum(axis=1) ** 2 / grown
-    constant = seen.size * math.log(2.0 * math.pi * noise**2)
-    log: Floats = -0.5 * (square + np.log(grown) + constant)
-    return log
-
-
-def _weights(
-    watched: Watched, observed: Observed, seen: Prediction
-) -> tuple[Floats, Floats, float]:
-    """List weights that were caught, the same as predicted, and their noise [kg]."""
-    values: list[float] = []
-    predicted: list[Floats] = []
-    for catch in observed.catches:
-        shots = catch.which.find(watched.classes)
-        parts = np.mean([_parts(seen, i, catch.start, catch.end) for i in shots], axis=0)
-        for value, column in (
-            (catch.resin, parts[:, 0]),
-            (catch.hardener, parts[:, 1]),
-            (catch.total, parts.sum(axis=1)),
-        ):
-            if value is not None:
-                values.append(value)
-                predicted.append(column)
-    return np.array(values), np.array(predicted).T, observed.noise.weight
-
-
-def _parts(seen: Prediction, shot: int, start: float | None, end: float | None) -> Floats:
-    """Weights of both streams in a part of a shot at every place of a design, shape (m, 2)."""
-    if start is None and end is None:
-        whole = seen.dispensed[:, shot, -1] + seen.after_close[:, shot]
-        return np.asarray(whole * seen.densities)
-    return np.stack([_one(seen, i).part(shot, start or 0.0, end) for i in range(len(seen.volume))])
-
-
-def _one(seen: Prediction, place: int) -> Prediction:
-    """Take what would be seen at one place of a design."""
-    fields = {name: getattr(seen, name)[place] for name in Prediction.__dataclass_fields__}
-    return Prediction(**fields)
-
-
-def _gauges(watched: Watched, observed: Observed, seen: Prediction) -> tuple[Floats, Floats, float]:
-    """List readings that were taken, the same as predicted, and their noise [Pa]."""
-    values: list[float] = []
-    predicted: list[Floats] = []
-    for gauge in observed.gauges:
-        shots = gauge.which.find(watched.classes)
-        pressures = (seen.closed if gauge.when == "closed" else seen.flowing)[:, shots].mean(axis=1)
-        for value, column in zip((gauge.resin, gauge.hardener), pressures.T, strict=True):
-            if value is not None:
-                values.append(value)
-                predicted.append(column)
-    return np.array(values), np.array(predicted).T, observed.noise.pressure
-
-
-def _spots(watched: Watched, observed: Observed, seen: Prediction) -> Floats:
-    """Log-likelihood of the spots: the best pairing in order of spots and zones, shot by shot."""
-    target: _core.Target = watched.case.target
-    in_shot: list[list[tuple[float, float, int, float]]] = [[] for _ in range(watched.shots)]
-    for spot in observed.spots:
-        rich = (spot.kind == "soft") == observed.rich_is_soft
-        error = math.nan if spot.ratio_error is None else spot.ratio_error
-        for shot in spot.which.find(watched.classes):
-            in_shot[shot].append((spot.start, spot.end, 1 if rich else -1, error))
-    held = _core.hold_up(watched.case.machine.mixer)
-    places = len(seen.volume)
-    log = np.zeros(places)
-    for shot, listed in enumerate(in_shot):
-        noise = observed.noise.volume or VOLUME_NOISE * float(seen.volume[:, shot].mean())
-        spread = math.hypot(noise, HOLD_UP_ERROR * held)
-        zones, errors = seen.zones[:, shot], seen.errors[:, shot]
-        noticed = _noticed(zones, errors, noise, target)
-        overlooked = np.nan_to_num(np.log1p(-noticed))
-        stray = math.log(STRAY / float(max(seen.volume[:, shot].mean(), 1e-12)) ** 2)
-        # best[j]: of the spots so far against the first j zones.
-        best = np.concatenate([np.zeros((places, 1)), overlooked.cumsum(axis=1)], axis=1)
-        for one in sorted(listed):
-            pair = _pair(one, zones, errors, noticed, spread, observed)
-            following = np.empty_like(best)
-            following[:, 0] = best[:, 0] + stray
-            for j in range(1, best.shape[1]):
-                following[:, j] = np.maximum(
-                    best[:, j] + stray,
-                    np.maximum(
-                        best[:, j - 1] + pair[:, j - 1],
-                        following[:, j - 1] + overlooked[:, j - 1],
-                    ),
-                )
-            best = following
-        log += best[:, -1]
-    return log
-
-
-def _noticed(zones: Floats, errors: Floats, noise: float, target: _core.Target) -> Floats:
-    """Probability that a zone is noticed; NaN where there is none."""
-    width = (zones[..., 1] - zones[..., 0]) / noise
-    allowed = np.where(errors > 0.0, target.tolerance_high, target.tolerance_low)
-    strength = np.abs(errors) / allowed
-    return np.asarray(FULL_NOTICE * -np.expm1(-(width**2)) * -np.expm1(-(strength**2)))
-
-
-def _pair(
-    spot: tuple[float, float, int, float],
-    zones: Floats,
-    errors: Floats,
-    noticed: Floats,
-    spread: float,
-    observed: Observed,
-) -> Floats:
-    """Log-likelihood that a spot is each of the zones; minus infinity where there is none."""
-    start, end, sign, error = spot
-    square = ((zones[..., 0] - start) ** 2 + (zones[..., 1] - end) ** 2) / spread**2
-    wrong = observed.noise.wrong_kind
-    kind = np.where(np.sign(errors) == sign, math.log1p(-wrong), math.log(wrong))
-    log = np.log(noticed) - 0.5 * square - math.log(2.0 * math.pi * spread**2) + kind
-    if not math.isnan(error):
-        noise = observed.noise.ratio_error
-        log -= 0.5 * ((errors - error) / noise) ** 2 + 0.5 * math.log(2.0 * math.pi * noise**2)
-    return np.nan_to_num(log, nan=-math.inf, neginf=-math.inf)
+    errors = np.where(alike, mean.errors, whole.errors[nearer])
+    zones = np.where(alike[..., None], mean.zones, whole.zones[nearer])
+    return replace(mean, zones=zones, errors=errors)

@@ -8,7 +8,7 @@ while the shut-offs close belongs to it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import cached_property
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -105,6 +105,23 @@ class Prediction:
         caught = [np.interp(top, total, side) - np.interp(start, total, side) for side in curve.T]
         weights: Floats = (np.array(caught) + after) * self.densities
         return weights
+
+
+def stack(predictions: Sequence[Prediction]) -> Prediction:
+    """Put several predictions side by side: every field with one more axis in front."""
+    return Prediction(
+        *(np.stack([getattr(p, field.name) for p in predictions]) for field in fields(Prediction))
+    )
+
+
+def join(stacks: Sequence[Prediction]) -> Prediction:
+    """Put several stacks into one."""
+    return Prediction(
+        *(
+            np.concatenate([getattr(one, field.name) for one in stacks])
+            for field in fields(Prediction)
+        )
+    )
 
 
 @dataclass(frozen=True)
