@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 from rich.console import Console
 from rich.text import Text
 
-from evenfront import explain_cli, outputs, prove_cli, setup_cli
+from evenfront import behaviour, explain_cli, outputs, prove_cli, setup_cli
 from evenfront.case import CaseError, load_case
 from evenfront.run import BAR, ML
 from evenfront.schema import json_schema
@@ -144,6 +144,7 @@ def run_csv(run: Run) -> str:
         "hardener_cylinder_pressure_bar": trace.hardener.pressure[:, 0] / BAR,
         "hardener_head_pressure_bar": trace.hardener.pressure[:, -1] / BAR,
         "mixer_pressure_bar": trace.mixer_pressure / BAR,
+        **behaviour.columns(run),
     }
     return _csv(list(columns), zip(*columns.values(), strict=True))
 

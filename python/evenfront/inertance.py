@@ -13,6 +13,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from evenfront import _core
 from evenfront import units as u
 from evenfront.words import plain
@@ -68,9 +70,19 @@ def line_inertia(stream: _core.Stream, pressure: float) -> LineInertia | None:
         density = _core.density(stream.liquid, pressure, piece.temperature)
         inertance += density * piece.length / area
         resistance += 128.0 * viscosity * piece.length / (math.pi * piece.bore**4)
-        give = area * _core.compressibility(stream.liquid, pressure) + piece.wall_expansion
+        give = area * _core.compressibility(stream.liquid, pressure) + _wall(piece, pressure)
         compliance += give * piece.length
     return LineInertia(inertance / resistance, 0.5 * resistance * math.sqrt(compliance / inertance))
+
+
+def _wall(piece: _core.Segment, pressure: float) -> float:
+    """Volume the wall gives per pressure and length there [m^3/(Pa m)]."""
+    if not piece.expansion_pressures:
+        return piece.wall_expansion
+    at = np.array([0.0, *piece.expansion_pressures])
+    volume = np.array([0.0, *piece.expansion_volumes])
+    i = min(max(int(np.searchsorted(at, pressure)), 1), len(at) - 1)
+    return float((volume[i] - volume[i - 1]) / (at[i] - at[i - 1]))
 
 
 def line_inertias(case: Case, steady: _core.Steady) -> dict[str, LineInertia | None]:

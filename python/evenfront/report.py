@@ -18,12 +18,12 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from markupsafe import Markup
 
-from evenfront import _core, inertance, pages
+from evenfront import _core, behaviour, inertance, pages
 from evenfront import units as u
 from evenfront import words as w
 from evenfront.layout import Block, Items, Section, Table
 from evenfront.run import BAR, ML, Run
-from evenfront.shot_class import IN_STROKE, START_UP, softest, travels_per_round
+from evenfront.shot_class import IN_STROKE, START_UP, shots_in, softest, travels
 from evenfront.trimming import ENOUGH, Answer, Side, TrimResult, setting_unit
 from evenfront.words import LEAST
 
@@ -140,8 +140,8 @@ def _stopped(run: Run) -> str:
     if run.status == "ok" and run.measures.shots:
         return (
             f"Nothing to speak of flows: {u.show(_steady_flow(run), u.FLOW)} steadily at a drive "
-            f"of {u.show(run.machine.drive.force, u.FORCE)}; a throttle is as good as closed, or "
-            "the drive too weak."
+            f"of {u.show(_core.full_force(run.machine.drive), u.FORCE)}; a throttle is as good as "
+            "closed, or the drive too weak."
         )
     reason = w.sentence(w.plain(run.message or run.status.replace("_", " ")))
     if run.status == "nothing_flows":
@@ -249,6 +249,7 @@ def _run_sections(run: Run) -> Iterator[Section]:
             yield Section("Classes of shots, the softest of each", (_class_table(run),))
         yield Section("Ratio", (_ratio_sentence(run, None),))
         yield Section("Pressures", (_pressure_table(run),))
+        yield from behaviour.sections(run)
         yield Section("Proof by catch weights", _catch(run, None))
     yield from _closing(run.case, run.to_dict()["warnings"])
 
@@ -552,7 +553,7 @@ def check_sections(case: Case, steady: _core.Steady) -> tuple[Section, ...]:
     ]
     if steady.flows:
         sections.append(Section("Steady flow and pressures", (_steady_table(case, steady),)))
-        sections.append(Section("Stroke", (_stroke_sentence(case, steady),)))
+        sections.append(Section("Stroke", tuple(_stroke_sentences(case, steady))))
         said = tuple(inertance.sentences(case, steady))
         sections += [Section("Inertia of the liquid", said)] if said else []
     if case.warnings:
@@ -562,33 +563,38 @@ def check_sections(case: Case, steady: _core.Steady) -> tuple[Section, ...]:
     return tuple(sections)
 
 
+def _strokes(case: Case, steady: _core.Steady) -> list[tuple[str, float, float]]:
+    """Whose shaft, the travel left on it [m], and its speed over the first one's [-]."""
+    own = case.machine.hardener_axis
+    shafts = [("", case.machine.shaft, 1.0)]
+    if own:
+        resin, hardener = (f"{w.plain(label)}: " for label in case.labels)
+        ratio = steady.hardener_speed / steady.speed if steady.speed else 1.0
+        shafts = [(resin, case.machine.shaft, 1.0), (hardener, own.shaft, ratio)]
+    return [(whose, shaft.stroke - shaft.position, ratio) for whose, shaft, ratio in shafts]
+
+
 def shots_per_stroke(case: Case, steady: _core.Steady) -> int:
     """How many of the case's shots, in their order, fit into the stroke left at the start.
 
     A shot by time or volume is taken at the steady speed: start-up and closing move it a little.
     """
-    left = case.machine.shaft.stroke - case.machine.shaft.position
-    travels = travels_per_round(case.sequence, steady)
-    rounds = _core.shots_per_stroke(left, sum(travels))
-    shots, left = int(rounds) * len(travels), left - rounds * sum(travels)
-    for travel in travels:
-        if _core.shots_per_stroke(left, travel) < 1:
-            break
-        shots, left = shots + 1, left - travel
-    return shots
+    moves = travels(case.sequence, steady)
+    return min(shots_in(left / ratio, moves) for _, left, ratio in _strokes(case, steady))
 
 
-def _stroke_sentence(case: Case, steady: _core.Steady) -> str:
-    shaft = case.machine.shaft
-    shots = shots_per_stroke(case, steady)
-    travels = travels_per_round(case.sequence, steady)
-    shortest, longest = (u.show(pick(travels), u.LENGTH) for pick in (min, max))
-    each = shortest if shortest == longest else f"{shortest} to {longest}"
-    fit = f"about {shots} shot{'' if shots == 1 else 's'} fit" if shots else "no shot fits"
-    return (
-        f"{u.show(shaft.stroke - shaft.position, u.LENGTH)} are left of the stroke; a shot takes "
-        f"{each} at steady speed, so {fit} before a refill."
-    )
+def _stroke_sentences(case: Case, steady: _core.Steady) -> Iterator[str]:
+    moves = travels(case.sequence, steady)
+    for whose, left, ratio in _strokes(case, steady):
+        shots = shots_in(left / ratio, moves)
+        taken = [travel * ratio for travel, shot in moves if shot]
+        shortest, longest = (u.show(pick(taken), u.LENGTH) for pick in (min, max))
+        each = shortest if shortest == longest else f"{shortest} to {longest}"
+        fit = f"about {shots} shot{'' if shots == 1 else 's'} fit" if shots else "no shot fits"
+        yield (
+            f"{whose}{u.show(left, u.LENGTH)} are left of the stroke; a shot takes {each} at "
+            f"steady speed, so {fit} before a refill."
+        )
 
 
 def _steady_table(case: Case, steady: _core.Steady) -> Table:

@@ -170,11 +170,16 @@ class Run:
     @cached_property
     def shots(self) -> list[dict[str, Any]]:
         """Measures of every shot in order, units in the keys."""
+        from evenfront import behaviour
+
         return [
             {"class": one.name, "number_in_stroke": one.in_stroke}
             | self._shot_dict(m)
             | {"weight_g": self.weight(i) * 1e3}
-            for i, (one, m) in enumerate(zip(self.classes, self.measures.shots, strict=True))
+            | behaviour.shot_dict(self, span)
+            for i, (one, m, span) in enumerate(
+                zip(self.classes, self.measures.shots, self.trace.shots, strict=True)
+            )
         ]
 
     def to_dict(self) -> dict[str, Any]:
@@ -182,10 +187,13 @@ class Run:
 
         None stands for what does not occur. ``status`` is ``"ok"`` when the run went to its end.
         """
+        from evenfront import behaviour
+
         last = self.shots[-1] if self.shots else dict.fromkeys(_SHOT_KEYS)
         periodic = self.sequence.start.periodic
         return last | {
             **self._steady_dict(),
+            **behaviour.to_dict(self),
             "status": self.status,
             "message": self.message,
             "warnings": list(self.trace.warnings) + _validity(self),

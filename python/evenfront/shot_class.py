@@ -67,12 +67,14 @@ def shot_classes(
     gaps = [_after_purge(gap) for gap in whole]
     refilled = [_fills(gap) for gap in gaps]
     pauses = [sum(step.amount for step in gap if step.kind.name == "dwell") for gap in gaps]
-    put_back = periodic and not _fills(sequence.steps)
+    put_back = periodic and not any(
+        step.kind.name == "refill" or step.refill_time > 0.0 for step in sequence.steps
+    )
     # Between shots of one stroke; where every shot has its refill, between any.
     first = 0 if periodic else 1
     between = pauses[first:shots]
     usual = statistics.median_low(
-        [pause for pause, fills in zip(between, refilled[first:shots], strict=True) if not fills]
+        [pauses[i] for i in range(first, shots) if not refilled[i] and gaps[i] == whole[i]]
         or between
         or [0.0]
     )
@@ -94,6 +96,46 @@ def shot_classes(
             name = IN_STROKE
         classes.append(ShotClass(name, in_stroke))
     return classes
+
+
+def travels(sequence: _core.Sequence, steady: _core.Steady) -> list[tuple[float, bool]]:
+    """Travel of each step of a round that moves the shaft on, and whether it is a shot.
+
+    Parameters
+    ----------
+    sequence
+        What the run is asked to do.
+    steady
+        Its steady state, in which something flows.
+
+    Returns
+    -------
+    In order, at the speed of steady flow [m]; an encoder's counts are met exactly.
+    """
+    per_volume = steady.speed / (steady.resin.flow + steady.hardener.flow)
+    scale = {
+        "dispense_time": steady.speed,
+        "dispense_volume": per_volume,
+        "dispense_travel": 1.0,
+        "purge": per_volume,
+    }
+    return [
+        (step.amount * scale[step.kind.name], _dispenses(step))
+        for step in sequence.steps
+        if step.kind.name in scale
+    ]
+
+
+def shots_in(travel_left: float, moves: Sequence[tuple[float, bool]]) -> int:
+    """How many shots fit into a travel [m], taken in the order of `travels`, round after round."""
+    rounds = int(_core.shots_per_stroke(travel_left, sum(travel for travel, _ in moves)))
+    shots = rounds * sum(shot for _, shot in moves)
+    left = travel_left - rounds * sum(travel for travel, _ in moves)
+    for travel, shot in moves:
+        if _core.shots_per_stroke(left, travel) < 1:
+            break
+        shots, left = shots + shot, left - travel
+    return shots
 
 
 def _dispenses(step: _core.Step) -> bool:
@@ -142,26 +184,3 @@ def softest(classes: Sequence[ShotClass], measures: Sequence[_core.ShotMeasures]
     """
     kept = [i for i, one in enumerate(classes) if one.name != START_UP or len(classes) == 1]
     return max(kept, key=lambda i: (measures[i].outlet.soft_volume, -i))
-
-
-def travels_per_round(sequence: _core.Sequence, steady: _core.Steady) -> list[float]:
-    """Travel of each shot of a round at the speed of steady flow [m], at least one.
-
-    Parameters
-    ----------
-    sequence
-        What the run is asked to do.
-    steady
-        Its steady state, in which something flows.
-
-    Returns
-    -------
-    In order; an encoder's counts are met exactly.
-    """
-    per_volume = steady.speed / (steady.resin.flow + steady.hardener.flow)
-    scale = {
-        "dispense_time": steady.speed,
-        "dispense_volume": per_volume,
-        "dispense_travel": 1.0,
-    }
-    return [step.amount * scale[step.kind.name] for step in sequence.steps if _dispenses(step)]

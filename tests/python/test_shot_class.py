@@ -7,7 +7,7 @@ import pytest
 from evenfront import _core as core
 from evenfront import load_case, report
 from evenfront import units as u
-from evenfront.shot_class import shot_classes, softest, travels_per_round
+from evenfront.shot_class import shot_classes, shots_in, softest, travels
 
 CASES = Path(__file__).parents[2] / "data" / "cases"
 START_UP, REFILLED = "first after start-up", "first after refill"
@@ -71,6 +71,20 @@ def sequence(text, repeat=1, *, periodic=False):
             True,
             [(IN_STROKE, n) for n in (1, 2, 3)],
         ),
+        # A purge stands for the shot before: only what comes after it counts.
+        ("purge shot dwell:5 shot", 1, False, [(IN_STROKE, 1), (IN_STROKE, 2)]),
+        (
+            "shot dwell:5 shot dwell:5 shot dwell:60 purge dwell:5 shot",
+            1,
+            False,
+            [(START_UP, 1), (IN_STROKE, 2), (IN_STROKE, 3), (IN_STROKE, 4)],
+        ),
+        (
+            "shot dwell:5 shot refill purge shot",
+            1,
+            False,
+            [(START_UP, 1), (LAST, 2), (IN_STROKE, 1)],
+        ),
         ("shot shot shot dwell:1", 1, True, [(PAUSED, 1), (IN_STROKE, 2), (IN_STROKE, 3)]),
     ],
 )
@@ -107,11 +121,22 @@ def test_travel_of_a_shot_is_that_of_steady_flow(machine):
     kinds = {"dispense_time": 2.0, "dispense_volume": 2.0 * flow, "dispense_travel": 0.003}
     asked = core.Sequence(
         steps=[core.Step(kind=kind, amount=amount) for kind, amount in kinds.items()]
-        + [core.Step(kind="dwell", amount=5.0)]
+        + [core.Step(kind="dwell", amount=5.0), core.Step(kind="purge", amount=flow)]
     )
-    assert travels_per_round(asked, steady) == pytest.approx(
-        [2.0 * steady.speed, 2.0 * steady.speed, 0.003], rel=1e-14
+    found = travels(asked, steady)
+    assert [travel for travel, _ in found] == pytest.approx(
+        [2.0 * steady.speed, 2.0 * steady.speed, 0.003, steady.speed], rel=1e-14
     )
+    assert [shot for _, shot in found] == [True, True, True, False]
+
+
+def test_a_purge_takes_travel_but_is_no_shot():
+    # 5 to the cup and twice 10 in 100: four rounds; 12.5 more hold nothing but a purge.
+    moves = [(5.0, False), (10.0, True), (10.0, True)]
+    assert shots_in(100.0, moves) == 8
+    assert shots_in(112.5, moves) == 8
+    assert shots_in(117.0, moves) == 9
+    assert shots_in(4.0, moves) == 0
 
 
 # --- runs ------------------------------------------------------------------------------------
