@@ -612,7 +612,7 @@ def travel(
 
 def _error(fraction: Floats, ratio: float) -> Floats:
     """Ratio error of a hardener fraction, capped to +-1."""
-    resin = np.maximum(1.0 - fraction, np.finfo(float).tiny)
+    resin = np.maximum(1.0 - fraction, 1e-12)  # far beyond the cap, and no overflow
     return np.asarray(np.clip(fraction / resin / ratio - 1.0, -1.0, 1.0))
 
 
