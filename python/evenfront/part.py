@@ -189,7 +189,7 @@ def _production_warnings(
                 f"{label}: {u.show(beyond, u.VOLUME)} of blend is pushed back beyond the passage, "
                 "through the shut-off; it gels where nothing flushes it out"
             )
-    life = float(getattr(run.machine.mixer, "working_life", math.inf))
+    life = run.machine.mixer.working_life
     old = left.age > life
     if math.isfinite(life) and old.any():
         volume = float(np.diff(left.volume)[old].sum())
@@ -490,8 +490,8 @@ def _map_warnings(
 
 LENGTHS = (0.5, 1.0, 1.5, 2.0, 3.0)
 """Mixer lengths tried, as multiples of the case's."""
-FARTHEST = 1000.0
-"""Longest mixer searched for one that settles a lead, as a multiple of the case's [-]."""
+FARTHEST = 100.0
+"""Longest mixer searched for one that settles a lead, as a multiple of the case's [-]; ours."""
 INSTANTS = (0.1, 0.3, 0.5, 0.7, 0.9, 1.06)
 """When to look, as liquid entered over the mixer's hold-up [-]."""
 _PLACES = 250
@@ -535,7 +535,7 @@ class Travel:
         By model: ratio error at each instant (rows) and place (columns) [-].
     settling
         By model: distance from the inlet at which the lead is within tolerance [m], whether the
-        mixer is that long or not; None: never (plug flow keeps it for good).
+        mixer is that long or not; None: never, as in plug flow, or not within `FARTHEST` mixers.
     elements
         By model: elements of the same pitch that would be; None where not known or never.
     table
