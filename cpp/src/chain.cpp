@@ -42,7 +42,7 @@ Chain::Chain(const Stream& stream, double stroke, bool inertia)
     }
     const std::size_t n = w0_.size();
     for (auto* work :
-         {&mass_, &p_, &inv_v_, &dv_, &slope_, &dp_dm_, &w_, &dw_up_, &dw_down_, &dw_own_}) {
+         {&mass_, &node_mass_, &p_, &inv_v_, &dv_, &slope_, &dp_dm_, &w_, &dw_up_, &dw_down_, &dw_own_}) {
         work->assign(n, 0.0);
     }
     rows_ = row(nodes() - 1) + 1;
@@ -237,6 +237,8 @@ double Chain::held_mass(const double* block) const {
 
 namespace {
 
+constexpr double far = 1e3;  // more than any step that is taken
+
 // Constants of a liquid's v(p).
 struct Swelling {
     explicit Swelling(const Liquid& liquid)
@@ -307,15 +309,21 @@ NodeState<T> halley(
 // round-off. The gas keeps the root above -p0, and a step past it is cut to half the way there.
 void Chain::find_pressures(const double* block, double x, bool piston_moves) {
     const std::size_t n = p_.size();
+    const double* mass = block;
+    if (has_inertia()) {
+        for (std::size_t i = 0; i < n; ++i) {
+            node_mass_[i] = block[row(static_cast<Index>(i))];
+        }
+        mass = node_mass_.data();
+    }
     const double cylinder = cylinder_rho_ * area_ * (stroke_ - x);
     w0_[0] = own_w0_[0] + cylinder;
     double strain = 0.0;
     for (std::size_t i = 0; i < n; ++i) {
-        const double mass = block[row(static_cast<Index>(i))];
-        const double guess = p_[i] + dp_dm_[i] * (mass - mass_[i]);
+        const double guess = p_[i] + dp_dm_[i] * (mass[i] - mass_[i]);
         p_[i] = guess > 0.5 * (p_[i] - standard_pressure) ? guess : p_[i];
         p_[i] = p_[i] > -standard_pressure ? p_[i] : 0.0;  // also where the last trial was NaN
-        mass_[i] = mass;
+        mass_[i] = mass[i];
         strain = std::max(strain, std::abs(p_[i]));
     }
     // The error left is about the cube of the relative step, or its square with a table in it.
@@ -327,7 +335,7 @@ void Chain::find_pressures(const double* block, double x, bool piston_moves) {
         if (step < close) {
             break;
         }
-        plain = plain && step < 1.0 && pass < 3;
+        plain = plain && step < far && pass < 6;
     }
     for (std::size_t i = 0; i < n; ++i) {
         dp_dm_[i] = -1.0 / (slope_[i] * inv_v_[i]);
@@ -351,8 +359,8 @@ void Chain::follow_walls(double cylinder) {
     }
 }
 
-// Largest relative step; a node that would leave the range of pressures stays where it was and
-// counts as one, so that the careful pass takes over.
+// Largest relative step; a node that would go too far at once stays where it was and counts as
+// far, so that the careful pass takes over.
 double Chain::improve_plainly() {
     using Pack = Eigen::Array4d;
     const Swelling swelling(liquid_);
@@ -378,17 +386,19 @@ double Chain::improve_plainly() {
         store(inv_v_, state.inv_v);
         store(dv_, state.dv);
         store(slope_, state.slope);
-        double step = 0.0;
+        double down = 0.0;
+        double up = 0.0;
         if constexpr (std::is_same_v<T, double>) {
-            step = std::abs(state.relative_step);
+            down = up = state.relative_step;
         } else {
-            step = state.relative_step.abs().maxCoeff();
+            down = state.relative_step.minCoeff();
+            up = state.relative_step.maxCoeff();
         }
-        if (step < 0.5) {
+        if (down > -0.9 && up < 3.0) {
             store(p_, state.p);
-            largest = std::max(largest, step);
+            largest = std::max({largest, -down, up});
         } else {
-            largest = 1.0;
+            largest = far;
         }
     };
     std::size_t i = 0;
@@ -470,30 +480,35 @@ void Chain::momentum(const double* block, double* rate) {
 void Chain::set_jacobian(double first_by_p, double last_by_p) {
     auto& [lower, diag, upper] = jac_;
     const Index last = nodes() - 1;
-    const auto pipes = static_cast<Index>(pipes_.size());
-    for (Index i = 0; i <= last; ++i) {
-        const Index r = row(i);
-        double own = (i == 0 ? first_by_p : 0.0) + (i == last ? last_by_p : 0.0);
-        if (i > 0) {
-            const bool flows = has_inertia() && i <= pipes;
-            lower[r] = flows ? 1.0 : dw_up_[u(i - 1)] * dp_dm_[u(i - 1)];
-            own += flows ? 0.0 : dw_down_[u(i - 1)];
+    const Index pipes = has_inertia() ? static_cast<Index>(pipes_.size()) : 0;
+    // What flows between nodes by their pressures alone: all links, or that after the pipes.
+    for (Index i = pipes; i <= last; ++i) {
+        const Index r = pipes + i;
+        double own = 0.0;
+        if (i > pipes) {
+            lower[r] = dw_up_[u(i - 1)] * dp_dm_[u(i - 1)];
+            own += dw_down_[u(i - 1)];
         }
         if (i < last) {
-            const bool flows = has_inertia() && i < pipes;
-            upper[r] = flows ? -1.0 : -dw_down_[u(i)] * dp_dm_[u(i + 1)];
-            own -= flows ? 0.0 : dw_up_[u(i)];
+            upper[r] = -dw_down_[u(i)] * dp_dm_[u(i + 1)];
+            own -= dw_up_[u(i)];
+        } else {
+            own += last_by_p;
         }
         diag[r] = own * dp_dm_[u(i)];
     }
-    for (Index j = 0; has_inertia() && j < pipes; ++j) {
-        const Index r = 2 * j + 1;
-        lower[r] = dw_up_[u(j)] * dp_dm_[u(j)];
-        diag[r] = dw_own_[u(j)];
-        upper[r] = dw_down_[u(j)] * dp_dm_[u(j + 1)];
+    for (Index j = 0; j < pipes; ++j) {
+        const Index r = 2 * j;  // of the node before the link
+        diag[r] = 0.0;
+        upper[r] = -1.0;
+        lower[r + 1] = dw_up_[u(j)] * dp_dm_[u(j)];
+        diag[r + 1] = dw_own_[u(j)];
+        upper[r + 1] = dw_down_[u(j)] * dp_dm_[u(j + 1)];
+        lower[r + 2] = 1.0;
     }
+    diag[0] += first_by_p * dp_dm_[0];
     // x moves p_0 and with it the first two rows.
-    x_column_ = {(first_by_p - (has_inertia() ? 0.0 : dw_up_[0])) * dp0_dx_, dw_up_[0] * dp0_dx_};
+    x_column_ = {(first_by_p - (pipes > 0 ? 0.0 : dw_up_[0])) * dp0_dx_, dw_up_[0] * dp0_dx_};
 }
 
 Chain::Draw Chain::draw() const {

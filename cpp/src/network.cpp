@@ -286,7 +286,8 @@ void Network::evaluate(const Controls& controls, const Eigen::VectorXd& y, Eigen
         chain.momentum<WithJacobian>(y.data() + first(s), rate);
         rate[0] = -chain.w_[0] - leak_mass + drawn_mass;
         for (Index i = 1; i < last; ++i) {
-            rate[chain.row(i)] = chain.w_[at(i - 1)] - chain.w_[at(i)];
+            const Index row = chain.has_inertia() ? chain.row(i) : i;
+            rate[row] = chain.w_[at(i - 1)] - chain.w_[at(i)];
         }
         rate[chain.row(last)] = chain.w_[at(last - 1)] - chain.rho_ref_ * q_[u(s)];
         f[volume(s)] = q_[u(s)];
@@ -438,16 +439,13 @@ void Network::factor(double shift) {
     m[mixer][heads] = -into_mixer.last[0];
     m[mixer][heads + 1] = -into_mixer.last[1];
     m[mixer][mixer] = shift - into_mixer.entered;
-    for (std::size_t k = 0; k < mixer; ++k) {
-        const double inverse = 1.0 / m[k][k];
+    for (std::size_t k = 0; k <= mixer; ++k) {
+        m[k][k] = 1.0 / m[k][k];  // kept so
         for (std::size_t i = k + 1; i <= mixer; ++i) {
-            const double factor = m[i][k] * inverse;
-            if (factor != 0.0) {
-                for (std::size_t j = k + 1; j <= mixer; ++j) {
-                    m[i][j] -= factor * m[k][j];
-                }
+            const double factor = m[i][k] *= m[k][k];
+            for (std::size_t j = k + 1; j <= mixer; ++j) {
+                m[i][j] -= factor * m[k][j];
             }
-            m[i][k] = factor;
         }
     }
 }
@@ -478,7 +476,7 @@ void Network::solve(Eigen::VectorXd& b) const {
         for (std::size_t k = i + 1; k <= mixer; ++k) {
             z[i] -= ties_[i][k] * z[k];
         }
-        z[i] /= ties_[i][i];
+        z[i] *= ties_[i][i];
     }
     for (std::size_t h = 0; h < heads; ++h) {
         b[static_cast<Index>(h)] = z[h];
@@ -493,18 +491,18 @@ void Network::solve(Eigen::VectorXd& b) const {
             block[i] += chain.x_solution_[i] * x + chain.tail_solution_[i] * tail;
         }
     }
+    const double inverse = 1.0 / shift_;
+    const std::array<double, 2> at_first{b[first(0)], b[first(1)]};
     for (std::size_t k = 0; k < rows_.size(); ++k) {
         const TotalRow& row = rows_[k];
-        double rate = row.entered * z[mixer];
+        double rate = row.entered * z[mixer] + row.first[0] * at_first[0] +
+                      row.first[1] * at_first[1] + row.last[0] * z[heads] +
+                      row.last[1] * z[heads + 1];
         for (std::size_t h = 0; h < heads; ++h) {
             rate += row.head[h] * z[h];
         }
-        for (int s = 0; s < 2; ++s) {
-            rate += row.first[u(s)] * b[first(s)] +
-                    row.last[u(s)] * b[first(s) + chain_[u(s)].rows() - 1];
-        }
         double& total = b[total_ + static_cast<Index>(k)];
-        total = (total + rate) / shift_;
+        total = (total + rate) * inverse;
     }
     b[entered()] = z[mixer];
 }
@@ -578,8 +576,9 @@ double Network::error_norm(const Eigen::VectorXd& error, const Eigen::VectorXd& 
         const double x = error[position(axis_of(s))];
         for (Index i = 0; i < chain.nodes(); ++i) {
             // An error of mass and position that leaves the pressure alone is no error of pressure.
+            const Index row = chain.has_inertia() ? chain.row(i) : i;
             const double dp =
-                chain.dp_dm_[at(i)] * block[chain.row(i)] + (i == 0 ? chain.dp0_dx_ * x : 0.0);
+                chain.dp_dm_[at(i)] * block[row] + (i == 0 ? chain.dp0_dx_ * x : 0.0);
             sum += square(dp / (floor + std::abs(chain.p_[at(i)])));
         }
         if (chain.has_inertia()) {

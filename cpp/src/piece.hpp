@@ -25,8 +25,8 @@ struct ForceLaw {
         }
         return rise > 0.0 ? target + (start - target) * std::exp(-(t - since) / rise) : target;
     }
-    [[nodiscard]] double rate(double t) const {
-        return rise > 0.0 && t >= since ? (target - value(t)) / rise : 0.0;
+    [[nodiscard]] double rate(double t, double value_there) const {
+        return rise > 0.0 && t >= since ? (target - value_there) / rise : 0.0;
     }
 };
 
@@ -68,7 +68,7 @@ struct AxisLaw {
         AxisControls c{.free = free, .friction = friction, .supplied = middle >= supply};
         if (kind == DriveKind::force) {
             c.force = force.value(t);
-            c.force_rate = force.rate(t);
+            c.force_rate = force.rate(t, c.force);
         } else if (kind == DriveKind::speed && at_limit != 0) {
             c.force = at_limit * limit;
         } else if (kind == DriveKind::speed) {
@@ -109,8 +109,10 @@ struct Piece {
 
     [[nodiscard]] Controls controls(double t) const {
         Controls c = steady;
+        for (std::size_t a = 0; a < static_cast<std::size_t>(network.axes()); ++a) {
+            c.axis[a] = axis[a].controls(t, middle);
+        }
         for (std::size_t s = 0; s < 2; ++s) {
-            c.axis[s] = axis[s].controls(t, middle);
             c.fraction[s] += c.fraction_rate[s] * (t - since);
             c.feed[s] += c.feed_rate[s] * (t - since);
         }

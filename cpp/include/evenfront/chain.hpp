@@ -126,7 +126,8 @@ private:
     std::vector<double> theta_;  // of each pipe [K]
 
     // Workspace of the last evaluation.
-    std::vector<double> mass_, p_, inv_v_, dv_, slope_, dp_dm_, w_, dw_up_, dw_down_, dw_own_;
+    std::vector<double> mass_, node_mass_, p_, inv_v_, dv_, slope_, dp_dm_;
+    std::vector<double> w_, dw_up_, dw_down_, dw_own_;
     double dp0_dx_ = 0.0;
     double inner_rate_ = 0.0;  // dw/df of the inner restriction
     Tridiagonal jac_, lu_;
