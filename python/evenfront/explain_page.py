@@ -45,12 +45,12 @@ def page(explanation: Explanation, date: datetime.date | None = None) -> str:
     environment = pages.environment()
     environment.filters["cost"] = cost
     return environment.get_template("explain.html.j2").render(
-        **sheet_page.context(explanation.sheet, date),
+        **sheet_page.context(explanation.sheet, date, numbers),
         explanation=explanation,
         numbers=numbers,
         number=lambda key, form: pages.datum(numbers, key, _FORMS[form]),
         measures=_measures(explanation.case.labels),
-        picture=_pictures(explanation),
+        picture=pictures(explanation),
         own_length=LENGTHS.index(1.0),
         frames=MOST_FRAMES,
         frame_time=FRAME_TIME,
@@ -106,7 +106,7 @@ def cost(remedy: dict[str, Any]) -> str:
     return ", ".join(told) or "nothing"
 
 
-def _pictures(e: Explanation) -> dict[str, Markup | None]:
+def pictures(e: Explanation) -> dict[str, Markup]:
     """Every picture of the page by name."""
     made, after = e.before, e.after
     travels = [("as it is", e.travel)]
@@ -121,9 +121,8 @@ def _pictures(e: Explanation) -> dict[str, Markup | None]:
     shots = made.production.shots
     whole = ("as it is", made.production, shots[0].start, shots[-1].end)
     marks = [(s.start - shots[0].start, f"shot {s.shot + 1}") for s in shots]
-    return {
+    found = {
         "part": plots.part_picture(made, in_length=in_length),
-        "mended": plots.part_picture(after, "part-mended", in_length=in_length) if after else None,
         "movie": plots.mixer_movie(made.run, travels, scale),
         "stills": plots.mixer_stills(made.run, travels, scale),
         "outlet": plots.outlet_picture(outlet, "outlet", "Ratio error of the part's liquid"),
@@ -131,6 +130,9 @@ def _pictures(e: Explanation) -> dict[str, Markup | None]:
             [whole], "shots", "Ratio error at the outlet, shot after shot", marks
         ),
     }
+    if after is not None:
+        found["mended"] = plots.part_picture(after, "part-mended", in_length=in_length)
+    return found
 
 
 def _scaled(size: float, shown: Any) -> Any:
@@ -142,6 +144,7 @@ def _scaled(size: float, shown: Any) -> Any:
 
 _FORMS: dict[str, Any] = {
     "mL": _scaled(ML, w.ml),
+    "mL (short)": _scaled(ML, lambda value: f"{w.ml(value)} mL"),
     "mL (cc)": _scaled(ML, w.volume),
     "percent": _scaled(1.0, w.percent),
     "signed": _scaled(1.0, lambda value: w.percent(value, sign=True)),

@@ -37,13 +37,16 @@ def at(numbers: Any, key: str) -> Any:
     return value
 
 
-def datum(numbers: Any, key: str, form: Callable[[Any], str]) -> Markup:
-    """Write the number at a key for people, and in full for machines; a dash for None."""
+def datum(numbers: Any, key: str, form: Callable[[Any], str], prefix: str = "") -> Markup:
+    """Write the number at a key for people, and in full for machines; a dash for None.
+
+    The key it carries has the prefix before it: that of `numbers` in what the page tells as JSON.
+    """
     value = at(numbers, key)
     if value is None:
         return Markup("-")
     return Markup('<data data-key="{}" value="{}">{}</data>').format(
-        key, repr(value), escape(form(value))
+        prefix + key, repr(value), escape(form(value))
     )
 
 

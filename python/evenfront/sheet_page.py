@@ -169,13 +169,24 @@ def page(sheet: Sheet, date: datetime.date | None = None) -> str:
     return template.render(**context(sheet, date))
 
 
-def context(sheet: Sheet, date: datetime.date | None = None) -> dict[str, Any]:
-    """Give what the sheet's part of a page needs."""
-    numbers = sheet.to_dict()
+def context(
+    sheet: Sheet, date: datetime.date | None = None, within: dict[str, Any] | None = None
+) -> dict[str, Any]:
+    """Give what the sheet's part of a page needs.
+
+    Parameters
+    ----------
+    sheet, date
+        As for `page`.
+    within
+        Numbers of the page it is a part of, which hold its own under ``sheet``; None: its own page.
+    """
+    own = sheet.to_dict() if within is None else within["sheet"]
+    prefix = "" if within is None else "sheet."
     return {
         "sheet": sheet,
-        "sheet_numbers": numbers,
-        "sheet_datum": lambda key, form: pages.datum(numbers, key, _FORMS[form]),
+        "sheet_numbers": own,
+        "sheet_datum": lambda key, form: pages.datum(own, key, _FORMS[form], prefix),
         "set_points": list(set_points(sheet)),
         "zones": [_zone(*row) for row in sheet.temperatures],
         "notes": [*_notes(sheet)],
