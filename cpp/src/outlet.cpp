@@ -13,6 +13,9 @@ namespace {
 using Eigen::Index;
 using Eigen::VectorXd;
 
+constexpr double pieces_per_shot = 500.0;  // of the smallest shot, for what spreads
+constexpr double widest_pieces = 100.0;    // of it, at least
+
 // Liquid on its way: cumulative hardener and time of birth along one axis of volume.
 struct Carried {
     VectorXd volume, hardener, born;
@@ -133,20 +136,28 @@ private:
     VectorXd time_, left_, moment_;
 };
 
-// Edges of the pieces within (0, total), and every place where a shot begins or ends.
+// Edges of the pieces within (0, total), and every place where a shot begins or ends; wide pieces
+// cut evenly, since their liquid leaves one after the other.
 std::vector<double> cut_edges(const VectorXd& edge,
                               const std::vector<double>& marks,
-                              double total) {
-    std::vector<double> cuts{0.0};
+                              double total,
+                              double widest) {
     std::vector<double> all(edge.data(), edge.data() + edge.size());
     all.insert(all.end(), marks.begin(), marks.end());
     all.push_back(total);
     std::sort(all.begin(), all.end());
     const double least = 1e-12 * total;
+    std::vector<double> cuts{0.0};
     for (const double volume : all) {
-        if (volume > cuts.back() + least && volume <= total) {
-            cuts.push_back(volume);
+        const double last = cuts.back();
+        if (volume <= last + least || volume > total) {
+            continue;
         }
+        const auto pieces = static_cast<int>(std::ceil((volume - last) / widest * (1.0 - 1e-9)));
+        for (int k = 1; k < pieces; ++k) {
+            cuts.push_back(last + static_cast<double>(k) / pieces * (volume - last));
+        }
+        cuts.push_back(volume);
     }
     if (cuts.size() > 1) {
         cuts.back() = total;
@@ -166,7 +177,6 @@ std::vector<double> shot_marks(const Departure& departure, const Trace& trace) {
 
 // A small part of the smallest shot; infinite without shots.
 double finest_piece(const std::vector<double>& marks) {
-    constexpr double pieces_per_shot = 500.0;
     double finest = std::numeric_limits<double>::infinity();
     for (std::size_t i = 0; i < marks.size(); i += 2) {
         const double left = marks[i + 1] - marks[i];
@@ -222,12 +232,14 @@ OutletSequence outlet_sequence(const MixerInlet& inlet,
     const bool empty = !mixer.starts_full;
     const Departure departure(inlet, empty ? mixer_held + tip_held : 0.0);
     const std::vector<double> marks = shot_marks(departure, trace);
+    const double finest = finest_piece(marks);
     const Carried liquid =
         through_all(inlet,
                     {{{residence, mixer_held}, {ResidenceTime::laminar(tip_index), tip_held}}},
                     empty,
-                    finest_piece(marks));
-    const std::vector<double> cuts = cut_edges(liquid.volume, marks, departure.total());
+                    finest);
+    const double widest = pieces_per_shot / widest_pieces * finest;
+    const std::vector<double> cuts = cut_edges(liquid.volume, marks, departure.total(), widest);
     const auto pieces = static_cast<Index>(cuts.size()) - 1;
     OutletSequence out{.volume = Eigen::Map<const VectorXd>(cuts.data(), pieces + 1),
                        .hardener = VectorXd::Zero(pieces + 1),

@@ -29,6 +29,8 @@ Verdict = Literal["ok", "soft", "brittle"]
 
 HOLD_UPS_BEFORE = 4.0
 """Mixer volumes of earlier rounds that a periodic run is started with [-]; ours."""
+REFINE = 32
+"""Pieces into which each time step of the run is cut [-]; ours."""
 SPEED_MISMATCH = 0.05
 """Bead laid by speed may differ from the flow by so much before it is said [-]; ours."""
 VOLUME_MISMATCH = 0.02
@@ -158,7 +160,8 @@ def production(run: Run, model: Model = "case", *, tip_index: float = 1.0) -> Pr
     Everything that left, in order.
     """
     mixer = run.machine.mixer
-    inlet = _core.mixer_inlet(run.trace, _core.passages(run.machine), run.ratio)
+    passages = _core.passages(run.machine)
+    inlet = _core.mixer_inlet(run.trace, passages, run.ratio, refine=REFINE)
     if run.sequence.start.periodic:
         inlet = _core.after_like_rounds(inlet, HOLD_UPS_BEFORE * _core.hold_up(mixer))
     left = _core.outlet_sequence(inlet, run.trace, mixer, run.residence(model), tip_index)

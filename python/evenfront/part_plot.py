@@ -48,6 +48,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 _MOST_NAMED = 6  # stretches of a part, shots of a sequence times two
+_TOLERANCES_SHOWN = 6.0  # from the middle of a strip to its edge, at least
 _FILLS: dict[Verdict, tuple[Any, float, str, str]] = {
     "soft": (RICH, 0.45, _RICH_HATCH, "too much hardener (soft)"),
     "brittle": (LEAN, 0.45, _LEAN_HATCH, "too little hardener (brittle)"),
@@ -84,7 +85,7 @@ def outlet_sequence(run: Run, production: Production, *, ax: Axes | None = None)
     _mark_cup(ax, production)
     ax.set_ylim(*_limits(run, left.error))
     _label(ax, "liquid out of the mixer since the run began [mL]", "ratio error [%]")
-    _legend(ax)
+    _below(ax, 5)
     return ax
 
 
@@ -107,16 +108,24 @@ def age(run: Run, production: Production, *, ax: Axes | None = None) -> Axes:
         ax.set_xlim(0.0, production.volume[-1] / ML)
     life = run.machine.mixer.working_life
     if math.isfinite(life):
-        ax.axhline(
-            life, color=LEAN, linestyle="--", label=f"working life {u.digits(life / 60)} min"
-        )
+        ax.axhline(life, color=LEAN, linestyle="--", label=f"working life {u.digits(life)} s")
         ax.set_ylim(top=1.15 * max(life, float(production.age.max(initial=0.0))))
     _mark_shots(ax, production)
     _mark_cup(ax, production)
     ax.set_ylim(bottom=0.0)
     _label(ax, "liquid out of the mixer since the run began [mL]", "mean age at the outlet [s]")
-    _legend(ax)
+    _below(ax, 2)
     return ax
+
+
+def _below(ax: Axes, columns: int) -> None:
+    """Legend under the axes and their label, whatever their height."""
+    from matplotlib.transforms import offset_copy
+
+    figure = ax.get_figure(root=True)
+    under = offset_copy(ax.transAxes, figure, 0.0, -36.0, units="points")
+    place = {"loc": "upper center", "bbox_to_anchor": (0.5, 0.0), "bbox_transform": under}
+    _legend(ax, ncols=columns, frameon=False, borderaxespad=0.0, **place)
 
 
 def _limits(run: Run, error: Floats) -> tuple[float, float]:
@@ -169,7 +178,7 @@ def travel_series(
     """Ratio error inside the mixer at chosen instants, for plug flow and Pe 100 side by side.
 
     Each strip is the mixer from inlet to outlet, its middle line is the ratio asked for, and the
-    curve within is the ratio error, up for too much hardener.
+    curve within is the ratio error, up for too much hardener, cut off at the strip's edge.
 
     Parameters
     ----------
@@ -198,7 +207,8 @@ def travel_series(
     panels[0].set_yticks(-np.arange(len(names)), names)
     handles, labels = panels[0].get_legend_handles_labels()
     figure.legend(handles, labels, loc="outside lower center", ncols=3, frameon=False)
-    _label(panels[0], "", f"a strip: ratio error within +-{100 * scale:.0f} %".replace("+-", "±"))
+    height = f"ratio error, cut off at \N{PLUS-MINUS SIGN}{100 * scale:.0f} %"
+    _label(panels[0], "", height)
     return figure, panels
 
 
@@ -265,9 +275,11 @@ def travel_animation(
 
 
 def _scale(run: Run, travel: Travel) -> float:
-    """Ratio error at the edge of a strip [-]."""
-    widest = max(float(np.abs(profile).max(initial=0.0)) for profile in travel.profiles.values())
-    return max(widest, 1.5 * run.target.tolerance_high, 1.5 * run.target.tolerance_low)
+    """Ratio error at the edge of a strip [-]: high enough for what spreads, and ten tolerances."""
+    tolerance = max(run.target.tolerance_high, run.target.tolerance_low)
+    highest = [float(np.abs(profile).max(initial=0.0)) for profile in travel.profiles.values()]
+    spread = float(np.abs(travel.profiles["dispersed"]).max(initial=0.0))
+    return min(max(highest), max(1.2 * spread, _TOLERANCES_SHOWN * tolerance)) or tolerance
 
 
 def _mixer(
@@ -284,7 +296,7 @@ def _mixer(
     edges = np.concatenate(
         [[0.0], 0.5 * (places[1:] + places[:-1]), [run.machine.mixer.length * 1e3]]
     )
-    _strip(ax, run, edges, profile, scale, middle, label=label)
+    _strip(ax, run, edges, np.clip(profile, -scale, scale), scale, middle, label=label)
 
 
 def _frame(ax: Axes, run: Run) -> None:
@@ -326,6 +338,10 @@ def part(part_map: PartMap, number: int | None = None, *, ax: Axes | None = None
         A bead seen from above, along its path [mm]; a casting from the side, over height [mm] or
         the volume filled [mL].
     """
+    if ax is None and isinstance(part_map.part, Bead) and isinstance(part_map.part.path, float):
+        import matplotlib.pyplot as plt
+
+        ax = plt.subplots(figsize=(7.0, 2.6), layout="constrained")[1]
     ax = _axes(ax)
     which = part_map.worst() if number is None else range(part_map.parts)[number]
     stretches = part_map.stretches(which)
@@ -340,7 +356,7 @@ def part(part_map: PartMap, number: int | None = None, *, ax: Axes | None = None
     for i, stretch in enumerate(s for s in off if s in named):
         draw(stretch, i + 1)
     _title(ax, f"part {which + 1} of {part_map.parts}: {_state(part_map, which)}")
-    _legend(ax, loc="upper center", bbox_to_anchor=(0.5, -0.16), frameon=False)
+    _below(ax, 1)
     return ax
 
 
@@ -355,7 +371,7 @@ def _state(part_map: PartMap, number: int) -> str:
 
 def _describe(stretch: Stretch) -> str:
     first, last = stretch.pieces[0], stretch.pieces[-1]
-    error = f"up to {100 * stretch.worst.error:+.2g} %".replace("-", "\N{MINUS SIGN}")
+    error = f"up to {100 * stretch.worst.error:+.0f} %".replace("-", "\N{MINUS SIGN}")
     if first.start is None or last.end is None:
         start, end = first.volume_start / ML, last.volume_end / ML
         where = f"{stretch.name}, {u.digits(start, 2)} to {u.digits(end, 2)} mL filled"
@@ -423,26 +439,16 @@ def _draw_bead(ax: Axes, bead: Bead) -> Any:
     ribbon = _Ribbon(points, width)
     outline = ribbon.between(0.0, ribbon.length)
     ax.plot(*np.vstack([outline, outline[:1]]).T, color=_neutral(), linewidth=_line_width(0.6))
-    ax.set_aspect("equal")
-    ax.margins(0.06)
-    start, ahead = ribbon.middle(0.0), ribbon.middle(0.04 * ribbon.length)
-    back = start - (ahead - start)
-    ax.annotate(
-        "start",
-        tuple(start),
-        tuple(back),
-        arrowprops={"arrowstyle": "->", "color": _neutral()},
-        fontsize="small",
-        ha="center",
-        va="center",
-        annotation_clip=False,
-    )
+    ax.margins(0.08)
     if straight:
         ax.set_yticks([])
         ax.spines[["left", "right", "top"]].set_visible(False)
+        ax.set_ylim(-0.7 * width, 1.4 * width)
         _label(ax, "distance along the bead [mm]", "")
     else:
+        ax.set_aspect("equal")
         _label(ax, "x [mm]", "y [mm]")
+    _mark_start(ax, ribbon)
 
     def draw(stretch: Stretch, number: int | None) -> None:
         low, high = _ends(stretch.pieces)
@@ -452,6 +458,20 @@ def _draw_bead(ax: Axes, bead: Bead) -> Any:
             _number(ax, *ribbon.middle(500.0 * (low + high)), number, stretch)
 
     return draw
+
+
+def _mark_start(ax: Axes, ribbon: _Ribbon) -> None:
+    """Arrow beside the beginning of the bead, the way it is laid."""
+    tail, head = (ribbon.beside(share * ribbon.length, 1.6) for share in (0.0, 0.06))
+    ax.annotate("", tuple(head), tuple(tail), arrowprops={"arrowstyle": "->", "color": _neutral()})
+    ax.annotate(
+        "start",
+        tuple(tail),
+        xytext=(0, 3),
+        textcoords="offset points",
+        fontsize="small",
+        va="bottom",
+    )
 
 
 def _ends(pieces: Sequence[Piece]) -> tuple[float, float]:
@@ -472,8 +492,8 @@ class _Ribbon:
         self.length = float(self.at[-1])
         self.normal = np.column_stack([-steps[:, 1], steps[:, 0]]) / lengths[:, None]
 
-    def _offset(self, distance: float, side: float) -> Floats:
-        """Point beside the path, mitred at its corners."""
+    def beside(self, distance: float, side: float) -> Floats:
+        """Point so many half widths left of the path, mitred at its corners."""
         i = int(np.clip(np.searchsorted(self.at, distance, side="right") - 1, 0, len(self.at) - 2))
         normal = self.normal[i]
         if i > 0 and distance == self.at[i]:
@@ -490,8 +510,8 @@ class _Ribbon:
         end = min(end, self.length)
         inside = self.at[(self.at > start) & (self.at < end)]
         places = [start, *inside, end]
-        there = [self._offset(float(place), 1.0) for place in places]
-        back = [self._offset(float(place), -1.0) for place in reversed(places)]
+        there = [self.beside(float(place), 1.0) for place in places]
+        back = [self.beside(float(place), -1.0) for place in reversed(places)]
         return np.array(there + back)
 
 
