@@ -28,20 +28,6 @@ Raises
 ValueError
     if the parameter is not positive or not finite
 )")
-        .def_static("laminar",
-                    &ResidenceTime::laminar,
-                    "index"_a = 1.0,
-                    R"(Round tube without diffusion, such as a tip behind the mixer.
-
-Parameters
-----------
-index
-    n of the power law [-], 0.05 ... 1
-
-Returns
--------
-residence-time distribution [-]
-)")
         .def("cumulative",
              over_arrays(&ResidenceTime::cumulative),
              "theta"_a,
@@ -97,6 +83,20 @@ Returns
 residence-time distribution [-]
 )");
 
+    m.def("laminar_residence",
+          &ResidenceTime::laminar,
+          "index"_a = 1.0,
+          R"(Residence-time distribution of a round tube without diffusion, such as a tip.
+
+Parameters
+----------
+index
+    n of the power law [-], 0.05 ... 1
+
+Returns
+-------
+residence-time distribution [-]
+)");
     m.def("residence_time", &residence_time, "mixer"_a, R"(Residence-time distribution of a mixer.
 
 Parameters

@@ -9,8 +9,13 @@ import numpy.typing
 import typing
 
 __all__: list[str] = [
+    "AirCylinder",
+    "AirPath",
+    "AirTrace",
     "Answer",
     "Assumption",
+    "Axis",
+    "AxisTrace",
     "BetweenShots",
     "Characteristic",
     "Composition",
@@ -18,20 +23,25 @@ __all__: list[str] = [
     "Cross",
     "Cylinder",
     "Drive",
+    "DriveKind",
     "Feed",
     "Flow",
     "LeadCurve",
     "Liquid",
     "Machine",
     "Mixer",
+    "MixerInlet",
     "Numerics",
     "Objective",
     "OffRatio",
+    "OutletSequence",
+    "Passages",
     "PipeFlow",
     "Remedy",
     "RemedyKind",
     "Residence",
     "ResidenceTime",
+    "RestSpan",
     "Rheology",
     "RunMeasures",
     "Segment",
@@ -58,12 +68,14 @@ __all__: list[str] = [
     "Throttle",
     "ThrottleFlow",
     "ThrottleKind",
+    "Tip",
     "Trace",
     "Trial",
     "Trim",
     "TrimOptions",
     "ViscosityTable",
     "Vogel",
+    "after_like_rounds",
     "age_at_exit",
     "aged_viscosity",
     "apparent_viscosity",
@@ -97,6 +109,7 @@ __all__: list[str] = [
     "force_for_flow",
     "force_for_rating",
     "free_gas_of_modulus",
+    "full_force",
     "gap_reynolds_number",
     "gas_constant",
     "gas_expansion",
@@ -112,6 +125,7 @@ __all__: list[str] = [
     "idle_time",
     "inlet_composition",
     "laminar_limit",
+    "laminar_residence",
     "laminar_washout",
     "lead_curve",
     "least_free_gas",
@@ -124,15 +138,19 @@ __all__: list[str] = [
     "measure",
     "measure_trial",
     "metered_ratio",
+    "mixer_inlet",
     "mixer_resistance",
     "needle_gap",
     "objective_value",
     "off_ratio",
     "outlet_composition",
+    "outlet_sequence",
+    "passages",
     "pressure_for_leak",
     "pressure_stations",
     "prime_reach",
     "prime_time",
+    "profile_along",
     "purge_volumes",
     "ratio_error",
     "refill_ratio_error",
@@ -168,6 +186,7 @@ __all__: list[str] = [
     "travel_of_volume",
     "trim",
     "try_settings",
+    "unlimited",
     "unrated",
     "vacuum_for_gas",
     "validate",
@@ -651,6 +670,13 @@ class BetweenShots(enum.Enum):
     vent = 2
     vent_drive = 3
 
+class DriveKind(enum.Enum):
+    """What moves a shaft."""
+
+    air = 1
+    force = 0
+    speed = 2
+
 class Residence(enum.Enum):
     """Residence model of the mixer."""
 
@@ -667,6 +693,7 @@ class StepKind(enum.Enum):
     dwell = 3
     preload_pressure = 5
     preload_time = 4
+    purge = 7
     refill = 6
 
 class Segment:
@@ -688,6 +715,10 @@ class Segment:
         cells: int = 16,
         pocket: float = 0.0,
         rating: float = ...,
+        expansion_pressures: collections.abc.Sequence[float] = [],
+        expansion_volumes: collections.abc.Sequence[float] = [],
+        idle_temperature: float | None = None,
+        idle_time: float = 0.0,
     ) -> None:
         """A piece of line of one bore and one temperature: hose, block, head.
 
@@ -709,6 +740,14 @@ class Segment:
             trapped free air, volume at p0 [m^3], >= 0
         rating
             highest pressure allowed [Pa]
+        expansion_pressures
+            of a table in place of wall_expansion [Pa], rising
+        expansion_volumes
+            volume the wall gives there [m^3/m], rising
+        idle_temperature
+            of the liquid after a long rest [K]; None: keeps its own
+        idle_time
+            time constant of that [s]
         """
     def __replace__(self, **kwargs: typing.Any) -> Segment:
         """For copy.replace."""
@@ -722,6 +761,18 @@ class Segment:
     @property
     def cells(self) -> int:
         """number of links it is cut into [-], 1 ... 10000"""
+    @property
+    def expansion_pressures(self) -> tuple[float, ...]:
+        """of a table in place of wall_expansion [Pa], rising"""
+    @property
+    def expansion_volumes(self) -> tuple[float, ...]:
+        """volume the wall gives there [m^3/m], rising"""
+    @property
+    def idle_temperature(self) -> float | None:
+        """of the liquid after a long rest [K]; None: keeps its own"""
+    @property
+    def idle_time(self) -> float:
+        """time constant of that [s]"""
     @property
     def length(self) -> float:
         """of the piece [m], > 0"""
@@ -757,6 +808,7 @@ class Cylinder:
         leak: float = 0.0,
         pocket: float = 0.0,
         rating: float = ...,
+        lash: float = 0.0,
     ) -> None:
         """Metering cylinder.
 
@@ -772,6 +824,8 @@ class Cylinder:
             trapped free air, volume at p0 [m^3], >= 0
         rating
             highest pressure allowed [Pa]
+        lash
+            travel lost between shaft and piston as the shaft turns round [m], >= 0
         """
     def __replace__(self, **kwargs: typing.Any) -> Cylinder:
         """For copy.replace."""
@@ -782,6 +836,9 @@ class Cylinder:
     @property
     def bore(self) -> float:
         """inside diameter [m], > 0"""
+    @property
+    def lash(self) -> float:
+        """travel lost between shaft and piston as the shaft turns round [m], >= 0"""
     @property
     def leak(self) -> float:
         """seal leak g, flow g p [m^3/(s Pa)], >= 0"""
@@ -992,6 +1049,11 @@ class Shutoff:
         delay: float = 0.0,
         close_delay: float = 0.0,
         exponent: float = 1.0,
+        stem_volume: float = 0.0,
+        suck_back: float = 0.0,
+        passage: float = 0.0,
+        passage_full: bool = True,
+        check_valve: float | None = None,
     ) -> None:
         """Shut-off valve: resistance r_s/f^m, opening fraction f linear in time.
 
@@ -1009,6 +1071,16 @@ class Shutoff:
             close command to first movement [s], >= 0
         exponent
             m [-], 1 ... 5
+        stem_volume
+            pushed forward while it opens [m^3], >= 0
+        suck_back
+            drawn back while it closes [m^3], >= 0
+        passage
+            from here to the mixing point [m^3], >= 0
+        passage_full
+            false: it starts empty [-]
+        check_valve
+            opening pressure of a check valve [Pa], >= 0; None: flows both ways
         """
     def __replace__(self, **kwargs: typing.Any) -> Shutoff:
         """For copy.replace."""
@@ -1016,6 +1088,9 @@ class Shutoff:
     def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
     def replace(self, **kwargs: typing.Any) -> Shutoff:
         """The same with some fields changed, by keyword."""
+    @property
+    def check_valve(self) -> float | None:
+        """opening pressure of a check valve [Pa], >= 0; None: flows both ways"""
     @property
     def close_delay(self) -> float:
         """close command to first movement [s], >= 0"""
@@ -1032,8 +1107,20 @@ class Shutoff:
     def open_time(self) -> float:
         """closed to open [s], >= 0"""
     @property
+    def passage(self) -> float:
+        """from here to the mixing point [m^3], >= 0"""
+    @property
+    def passage_full(self) -> bool:
+        """false: it starts empty [-]"""
+    @property
     def resistance(self) -> float:
         """r_s, fully open [Pa s/m^3], > 0"""
+    @property
+    def stem_volume(self) -> float:
+        """pushed forward while it opens [m^3], >= 0"""
+    @property
+    def suck_back(self) -> float:
+        """drawn back while it closes [m^3], >= 0"""
 
 class Feed:
     """Way from the tank into the cylinder, open during a refill."""
@@ -1162,7 +1249,7 @@ class Stream:
         """adjustable throttle [-]"""
 
 class Shaft:
-    """The shaft both pistons sit on."""
+    """A shaft and its piston or pistons."""
 
     __hash__: typing.ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> Shaft: ...
@@ -1176,9 +1263,10 @@ class Shaft:
         position: float,
         mass: float,
         friction: float = 0.0,
+        breakaway: float = 0.0,
         viscous_friction: float = 0.0,
     ) -> None:
-        """The shaft both pistons sit on.
+        """A shaft and its piston or pistons.
 
         Parameters
         ----------
@@ -1190,6 +1278,8 @@ class Shaft:
             moving mass [kg], > 0
         friction
             Coulomb friction F_c [N], >= 0
+        breakaway
+            friction to overcome from rest [N], >= F_c; 0: F_c
         viscous_friction
             c [N s/m], >= 0
         """
@@ -1199,6 +1289,9 @@ class Shaft:
     def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
     def replace(self, **kwargs: typing.Any) -> Shaft:
         """The same with some fields changed, by keyword."""
+    @property
+    def breakaway(self) -> float:
+        """friction to overcome from rest [N], >= F_c; 0: F_c"""
     @property
     def friction(self) -> float:
         """Coulomb friction F_c [N], >= 0"""
@@ -1215,8 +1308,123 @@ class Shaft:
     def viscous_friction(self) -> float:
         """c [N s/m], >= 0"""
 
+class AirPath:
+    """Way of air in or out, by its flow characteristics."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> AirPath: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> AirPath: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __init__(self, *, conductance: float, critical_ratio: float = 0.3) -> None:
+        """Way of air in or out, by its flow characteristics.
+
+        Parameters
+        ----------
+        conductance
+            sonic conductance C [m^3/(s Pa)], > 0
+        critical_ratio
+            b [-], 0 ... 0.95
+        """
+    def __replace__(self, **kwargs: typing.Any) -> AirPath:
+        """For copy.replace."""
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    def replace(self, **kwargs: typing.Any) -> AirPath:
+        """The same with some fields changed, by keyword."""
+    @property
+    def conductance(self) -> float:
+        """sonic conductance C [m^3/(s Pa)], > 0"""
+    @property
+    def critical_ratio(self) -> float:
+        """b [-], 0 ... 0.95"""
+
+class AirCylinder:
+    """Air cylinder with its regulator."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> AirCylinder: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> AirCylinder: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __init__(
+        self,
+        *,
+        bore: float,
+        rod_bore: float = 0.0,
+        pressure: float,
+        droop: float = 0.0,
+        droop_flow: float = 0.0,
+        dead_volume: float,
+        supply: AirPath,
+        exhaust: AirPath,
+        exponent: float = 1.2,
+        temperature: float = 293.15,
+    ) -> None:
+        """Air cylinder with its regulator.
+
+        Parameters
+        ----------
+        bore
+            inside diameter [m], > 0
+        rod_bore
+            of the rod, exhausting side [m], 0 ... bore
+        pressure
+            regulator set to [Pa], > 0
+        droop
+            lost at droop_flow [Pa], 0 ... pressure
+        droop_flow
+            of free air [m^3/s]
+        dead_volume
+            at each end [m^3], > 0
+        supply
+            way to the driving side [-]
+        exhaust
+            way out of the other [-]
+        exponent
+            polytropic exponent n [-], 1 ... 1.4
+        temperature
+            of the air [K], > 0
+        """
+    def __replace__(self, **kwargs: typing.Any) -> AirCylinder:
+        """For copy.replace."""
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    def replace(self, **kwargs: typing.Any) -> AirCylinder:
+        """The same with some fields changed, by keyword."""
+    @property
+    def bore(self) -> float:
+        """inside diameter [m], > 0"""
+    @property
+    def dead_volume(self) -> float:
+        """at each end [m^3], > 0"""
+    @property
+    def droop(self) -> float:
+        """lost at droop_flow [Pa], 0 ... pressure"""
+    @property
+    def droop_flow(self) -> float:
+        """of free air [m^3/s]"""
+    @property
+    def exhaust(self) -> AirPath:
+        """way out of the other [-]"""
+    @property
+    def exponent(self) -> float:
+        """polytropic exponent n [-], 1 ... 1.4"""
+    @property
+    def pressure(self) -> float:
+        """regulator set to [Pa], > 0"""
+    @property
+    def rod_bore(self) -> float:
+        """of the rod, exhausting side [m], 0 ... bore"""
+    @property
+    def supply(self) -> AirPath:
+        """way to the driving side [-]"""
+    @property
+    def temperature(self) -> float:
+        """of the air [K], > 0"""
+
 class Drive:
-    """Force drive, F(t) = F0 + (F_start - F0) exp(-t/rise_time)."""
+    """What moves a shaft: a force, an air cylinder, or a screw at a given speed."""
 
     __hash__: typing.ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> Drive: ...
@@ -1226,20 +1434,38 @@ class Drive:
     def __init__(
         self,
         *,
-        force: float,
+        kind: DriveKind | str = DriveKind.force,
+        force: float = 0.0,
         rise_time: float = 0.0,
         between_shots: BetweenShots | str = BetweenShots.hold,
+        delay: float = 0.0,
+        speed: float = 0.0,
+        ramp_time: float = 0.0,
+        stiffness: float = 100000000.0,
+        air: AirCylinder | None = None,
     ) -> None:
-        """Force drive, F(t) = F0 + (F_start - F0) exp(-t/rise_time).
+        """What moves a shaft: a force, an air cylinder, or a screw at a given speed.
 
         Parameters
         ----------
+        kind
+            force, air or speed [-]
         force
-            F0 [N], > 0
+            F0; kind speed: its limit [N], > 0
         rise_time
             time constant [s], >= 0
         between_shots
             what it does while shut [-]
+        delay
+            open command to its start [s], >= 0
+        speed
+            kind speed [m/s], > 0
+        ramp_time
+            to that speed [s], >= 0
+        stiffness
+            of the screw [N/m], > 0
+        air
+            kind air [-]
         """
     def __replace__(self, **kwargs: typing.Any) -> Drive:
         """For copy.replace."""
@@ -1248,14 +1474,94 @@ class Drive:
     def replace(self, **kwargs: typing.Any) -> Drive:
         """The same with some fields changed, by keyword."""
     @property
+    def air(self) -> AirCylinder | None:
+        """kind air [-]"""
+    @property
     def between_shots(self) -> BetweenShots:
         """what it does while shut [-]"""
     @property
+    def delay(self) -> float:
+        """open command to its start [s], >= 0"""
+    @property
     def force(self) -> float:
-        """F0 [N], > 0"""
+        """F0; kind speed: its limit [N], > 0"""
+    @property
+    def kind(self) -> DriveKind:
+        """force, air or speed [-]"""
+    @property
+    def ramp_time(self) -> float:
+        """to that speed [s], >= 0"""
     @property
     def rise_time(self) -> float:
         """time constant [s], >= 0"""
+    @property
+    def speed(self) -> float:
+        """kind speed [m/s], > 0"""
+    @property
+    def stiffness(self) -> float:
+        """of the screw [N/m], > 0"""
+
+class Axis:
+    """A shaft and what moves it."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Axis: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> Axis: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __init__(self, *, shaft: Shaft, drive: Drive) -> None:
+        """A shaft and what moves it.
+
+        Parameters
+        ----------
+        shaft
+            with one piston [-]
+        drive
+            of its own [-]
+        """
+    def __replace__(self, **kwargs: typing.Any) -> Axis:
+        """For copy.replace."""
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    def replace(self, **kwargs: typing.Any) -> Axis:
+        """The same with some fields changed, by keyword."""
+    @property
+    def drive(self) -> Drive:
+        """of its own [-]"""
+    @property
+    def shaft(self) -> Shaft:
+        """with one piston [-]"""
+
+class Tip:
+    """Round nozzle behind the mixer."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Tip: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> Tip: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __init__(self, *, bore: float, length: float) -> None:
+        """Round nozzle behind the mixer.
+
+        Parameters
+        ----------
+        bore
+            inside diameter [m], > 0
+        length
+            of the bore [m], > 0
+        """
+    def __replace__(self, **kwargs: typing.Any) -> Tip:
+        """For copy.replace."""
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    def replace(self, **kwargs: typing.Any) -> Tip:
+        """The same with some fields changed, by keyword."""
+    @property
+    def bore(self) -> float:
+        """inside diameter [m], > 0"""
+    @property
+    def length(self) -> float:
+        """of the bore [m], > 0"""
 
 class Mixer:
     """Static mixer: p_m = R_m (q_r + q_h), hold-up void x pi/4 D^2 L."""
@@ -1278,6 +1584,11 @@ class Mixer:
         peclet: float = 100.0,
         tanks: float = 10.0,
         rating: float = ...,
+        starts_full: bool = True,
+        follow_blend: bool = False,
+        doubling_time: float = ...,
+        working_life: float = ...,
+        tip: Tip | None = None,
     ) -> None:
         """Static mixer: p_m = R_m (q_r + q_h), hold-up void x pi/4 D^2 L.
 
@@ -1303,6 +1614,16 @@ class Mixer:
             number of tanks, tanks [-], 1 ... 1e4
         rating
             highest pressure allowed [Pa]
+        starts_full
+            of blend at the ratio; else empty [-]
+        follow_blend
+            local viscosity follows composition and age [-]
+        doubling_time
+            of the blend's viscosity with age [s], > 0
+        working_life
+            of the blend [s], > 0
+        tip
+            behind the mixer; None: none [-]
         """
     def __replace__(self, **kwargs: typing.Any) -> Mixer:
         """For copy.replace."""
@@ -1316,6 +1637,12 @@ class Mixer:
     @property
     def bore(self) -> float:
         """D [m], > 0"""
+    @property
+    def doubling_time(self) -> float:
+        """of the blend's viscosity with age [s], > 0"""
+    @property
+    def follow_blend(self) -> bool:
+        """local viscosity follows composition and age [-]"""
     @property
     def length(self) -> float:
         """L [m], > 0"""
@@ -1332,14 +1659,23 @@ class Mixer:
     def residence(self) -> Residence:
         """residence model [-]"""
     @property
+    def starts_full(self) -> bool:
+        """of blend at the ratio; else empty [-]"""
+    @property
     def tanks(self) -> float:
         """number of tanks, tanks [-], 1 ... 1e4"""
     @property
     def temperature(self) -> float:
         """of the blend, for the log rule [K]"""
     @property
+    def tip(self) -> Tip | None:
+        """behind the mixer; None: none [-]"""
+    @property
     def void_fraction(self) -> float:
         """free share [-], 0 < void <= 1"""
+    @property
+    def working_life(self) -> float:
+        """of the blend [s], > 0"""
 
 class Machine:
     """A two-component metering machine."""
@@ -1350,7 +1686,14 @@ class Machine:
     def __eq__(self, other: typing.Any) -> bool: ...
     def __getstate__(self) -> tuple[typing.Any, ...]: ...
     def __init__(
-        self, *, resin: Stream, hardener: Stream, shaft: Shaft, drive: Drive, mixer: Mixer
+        self,
+        *,
+        resin: Stream,
+        hardener: Stream,
+        shaft: Shaft,
+        drive: Drive,
+        mixer: Mixer,
+        hardener_axis: Axis | None = None,
     ) -> None:
         """A two-component metering machine.
 
@@ -1361,11 +1704,13 @@ class Machine:
         hardener
             the thin stream [-]
         shaft
-            common shaft [-]
+            common, or the resin's own [-]
         drive
-            force drive [-]
+            of that shaft [-]
         mixer
             static mixer [-]
+        hardener_axis
+            of the hardener's own; None: common shaft [-]
         """
     def __replace__(self, **kwargs: typing.Any) -> Machine:
         """For copy.replace."""
@@ -1375,10 +1720,13 @@ class Machine:
         """The same with some fields changed, by keyword."""
     @property
     def drive(self) -> Drive:
-        """force drive [-]"""
+        """of that shaft [-]"""
     @property
     def hardener(self) -> Stream:
         """the thin stream [-]"""
+    @property
+    def hardener_axis(self) -> Axis | None:
+        """of the hardener's own; None: common shaft [-]"""
     @property
     def mixer(self) -> Mixer:
         """static mixer [-]"""
@@ -1387,7 +1735,7 @@ class Machine:
         """the thick stream [-]"""
     @property
     def shaft(self) -> Shaft:
-        """common shaft [-]"""
+        """common, or the resin's own [-]"""
 
 class Step:
     """One step of a sequence."""
@@ -1397,7 +1745,7 @@ class Step:
     def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> Step: ...
     def __eq__(self, other: typing.Any) -> bool: ...
     def __getstate__(self) -> tuple[typing.Any, ...]: ...
-    def __init__(self, *, kind: StepKind | str, amount: float) -> None:
+    def __init__(self, *, kind: StepKind | str, amount: float, refill_time: float = 0.0) -> None:
         """One step of a sequence.
 
         Parameters
@@ -1406,6 +1754,8 @@ class Step:
             what is done [-]
         amount
             until when [s, m^3, m or Pa, by kind]
+        refill_time
+            of a shot that goes on after its stroke [s]; 0: it ends there
         """
     def __replace__(self, **kwargs: typing.Any) -> Step:
         """For copy.replace."""
@@ -1419,6 +1769,9 @@ class Step:
     @property
     def kind(self) -> StepKind:
         """what is done [-]"""
+    @property
+    def refill_time(self) -> float:
+        """of a shot that goes on after its stroke [s]; 0: it ends there"""
 
 class Start:
     """Pressures before the first step."""
@@ -1524,7 +1877,9 @@ class Numerics:
     def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> Numerics: ...
     def __eq__(self, other: typing.Any) -> bool: ...
     def __getstate__(self) -> tuple[typing.Any, ...]: ...
-    def __init__(self, *, rtol: float = 0.0001, max_steps: int = 1000000) -> None:
+    def __init__(
+        self, *, rtol: float = 0.0001, max_steps: int = 1000000, inertia: bool = False
+    ) -> None:
         """Accuracy of a run.
 
         Parameters
@@ -1533,6 +1888,8 @@ class Numerics:
             relative error per step [-], 1e-10 ... 1e-2
         max_steps
             of the whole run [-]
+        inertia
+            of liquid in lines of Newtonian streams [-]
         """
     def __replace__(self, **kwargs: typing.Any) -> Numerics:
         """For copy.replace."""
@@ -1540,6 +1897,9 @@ class Numerics:
     def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
     def replace(self, **kwargs: typing.Any) -> Numerics:
         """The same with some fields changed, by keyword."""
+    @property
+    def inertia(self) -> bool:
+        """of liquid in lines of Newtonian streams [-]"""
     @property
     def max_steps(self) -> int:
         """of the whole run [-]"""
@@ -1690,8 +2050,14 @@ class Steady:
     def flows(self) -> bool:
         """false: the drive cannot move the shaft [-]"""
     @property
+    def force(self) -> float:
+        """the drive can push with at that speed [N]"""
+    @property
     def hardener(self) -> SteadyStream:
         """the thin stream [-]"""
+    @property
+    def hardener_speed(self) -> float:
+        """of the hardener's piston [m/s]"""
     @property
     def mixer_pressure(self) -> float:
         """p_m [Pa]"""
@@ -1730,6 +2096,9 @@ class StreamTrace:
     def __repr__(self) -> str: ...
     def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
     @property
+    def arrival(self) -> float:
+        """when its passage was full [s]; NaN: from the start, or not yet"""
+    @property
     def distance(self) -> numpy.typing.NDArray[numpy.float64]:
         """of each node from the cylinder [m]"""
     @property
@@ -1742,11 +2111,69 @@ class StreamTrace:
     def leaked(self) -> numpy.typing.NDArray[numpy.float64]:
         """liquid volume lost at the seal since the run began [m^3]"""
     @property
+    def piston(self) -> numpy.typing.NDArray[numpy.float64]:
+        """travel, behind its shaft by the lash [m]"""
+    @property
     def pressure(self) -> numpy.typing.NDArray[numpy.float64]:
         """gauge [Pa], one column per node: 0 cylinder ... last node at the throttle"""
     @property
     def volume(self) -> numpy.typing.NDArray[numpy.float64]:
         """net liquid volume through the shut-off since the run began [m^3]"""
+
+class AirTrace:
+    """What the air of a drive did; empty without air. Totals since the run began."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> AirTrace: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> AirTrace: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    @property
+    def driving_pressure(self) -> numpy.typing.NDArray[numpy.float64]:
+        """gauge [Pa]"""
+    @property
+    def exhausted(self) -> numpy.typing.NDArray[numpy.float64]:
+        """air out of the other, net [kg]"""
+    @property
+    def exhausting_pressure(self) -> numpy.typing.NDArray[numpy.float64]:
+        """gauge [Pa]"""
+    @property
+    def friction_work(self) -> numpy.typing.NDArray[numpy.float64]:
+        """lost to friction [J]"""
+    @property
+    def liquid_work(self) -> numpy.typing.NDArray[numpy.float64]:
+        """of the shaft on the liquid [J]"""
+    @property
+    def supplied(self) -> numpy.typing.NDArray[numpy.float64]:
+        """air into the driving side, net [kg]"""
+    @property
+    def work(self) -> numpy.typing.NDArray[numpy.float64]:
+        """of the air on the shaft [J]"""
+
+class AxisTrace:
+    """A second shaft; empty where both pistons sit on one."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> AxisTrace: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> AxisTrace: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    @property
+    def air(self) -> AirTrace:
+        """of its drive [-]"""
+    @property
+    def force(self) -> numpy.typing.NDArray[numpy.float64]:
+        """of the drive [N]"""
+    @property
+    def position(self) -> numpy.typing.NDArray[numpy.float64]:
+        """x [m]"""
+    @property
+    def speed(self) -> numpy.typing.NDArray[numpy.float64]:
+        """v [m/s]"""
 
 class ShotSpan:
     """One dispense step, as rows of the trace, all inclusive."""
@@ -1767,6 +2194,26 @@ class ShotSpan:
     @property
     def shut(self) -> int:
         """row at which both shut-offs are shut [-]"""
+    @property
+    def step(self) -> int:
+        """index into the sequence's steps [-]"""
+
+class RestSpan:
+    """One pause with both shut-offs closed, as rows of the trace, inclusive."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> RestSpan: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> RestSpan: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    @property
+    def begin(self) -> int:
+        """row after the drive was told [-]"""
+    @property
+    def end(self) -> int:
+        """row before the next step, and before a vent [-]"""
     @property
     def step(self) -> int:
         """index into the sequence's steps [-]"""
@@ -1805,6 +2252,12 @@ class Trace:
     def __repr__(self) -> str: ...
     def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
     @property
+    def air(self) -> AirTrace:
+        """of that drive [-]"""
+    @property
+    def entered(self) -> numpy.typing.NDArray[numpy.float64]:
+        """net liquid into the mixer since the run began [m^3]"""
+    @property
     def evaluations(self) -> int:
         """right-hand sides [-]"""
     @property
@@ -1813,6 +2266,9 @@ class Trace:
     @property
     def hardener(self) -> StreamTrace:
         """the thin stream [-]"""
+    @property
+    def hardener_axis(self) -> AxisTrace:
+        """the hardener's own shaft [-]"""
     @property
     def mass_balance_error(self) -> float:
         """larger stream's |mass lost| / mass dispensed [-]"""
@@ -1823,6 +2279,9 @@ class Trace:
     def mixer_pressure(self) -> numpy.typing.NDArray[numpy.float64]:
         """p_m at the mixing point [Pa]"""
     @property
+    def mixer_resistance(self) -> numpy.typing.NDArray[numpy.float64]:
+        """R_m [Pa s/m^3]"""
+    @property
     def periodic_residual(self) -> float:
         """change over a round / closed pressure, periodic start [-]"""
     @property
@@ -1832,11 +2291,17 @@ class Trace:
     def position(self) -> numpy.typing.NDArray[numpy.float64]:
         """x of the shaft [m]"""
     @property
+    def purges(self) -> tuple[ShotSpan, ...]:
+        """completed purge steps, in order [-]"""
+    @property
     def rejected(self) -> int:
         """rejected time steps [-]"""
     @property
     def resin(self) -> StreamTrace:
         """the thick stream [-]"""
+    @property
+    def rests(self) -> tuple[RestSpan, ...]:
+        """completed dwells and preloads, in order [-]"""
     @property
     def shots(self) -> tuple[ShotSpan, ...]:
         """completed dispense steps, in order [-]"""
@@ -2021,6 +2486,109 @@ class OffRatio:
     @property
     def zones(self) -> int:
         """stretches outside the tolerance [-]"""
+
+class Passages:
+    """From shut-off to mixing point; resin, hardener."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Passages: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> Passages: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __init__(
+        self,
+        *,
+        volume: typing.Annotated[collections.abc.Sequence[float], "FixedSize(2)"] = [0.0, 0.0],
+        full: typing.Annotated[collections.abc.Sequence[bool], "FixedSize(2)"] = [True, True],
+    ) -> None:
+        """From shut-off to mixing point; resin, hardener.
+
+        Parameters
+        ----------
+        volume
+            of each [m^3], >= 0
+        full
+            whether it is full when the run begins [-]
+        """
+    def __replace__(self, **kwargs: typing.Any) -> Passages:
+        """For copy.replace."""
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    def replace(self, **kwargs: typing.Any) -> Passages:
+        """The same with some fields changed, by keyword."""
+    @property
+    def full(self) -> typing.Annotated[list[bool], "FixedSize(2)"]:
+        """whether it is full when the run begins [-]"""
+    @property
+    def volume(self) -> typing.Annotated[list[float], "FixedSize(2)"]:
+        """of each [m^3], >= 0"""
+
+class MixerInlet:
+    """What entered the mixer, and how. Pairs: resin, hardener; NaN where it does not occur."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> MixerInlet: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> MixerInlet: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    @property
+    def arrival(self) -> typing.Annotated[list[float], "FixedSize(2)"]:
+        """of the first liquid at the mixing point [s]"""
+    @property
+    def beyond(self) -> typing.Annotated[list[float], "FixedSize(2)"]:
+        """how far that went beyond the passage [m^3]"""
+    @property
+    def born(self) -> numpy.typing.NDArray[numpy.float64]:
+        """at the edges: integral over volume of the time at which liquid first met the mixing point [s m^3]"""
+    @property
+    def composition(self) -> Composition:
+        """along net liquid entered [m^3]"""
+    @property
+    def entered(self) -> numpy.typing.NDArray[numpy.float64]:
+        """net liquid entered by then [m^3]"""
+    @property
+    def left(self) -> typing.Annotated[list[float], "FixedSize(2)"]:
+        """of it at the end [m^3]"""
+    @property
+    def left_hardener(self) -> typing.Annotated[list[float], "FixedSize(2)"]:
+        """hardener in that [m^3]"""
+    @property
+    def slug(self) -> typing.Annotated[list[float], "FixedSize(2)"]:
+        """most liquid that stood in the passage pushed back [m^3]"""
+    @property
+    def time(self) -> numpy.typing.NDArray[numpy.float64]:
+        """instants, rising [s]"""
+    @property
+    def unfilled(self) -> typing.Annotated[list[float], "FixedSize(2)"]:
+        """of the passage at the end [m^3]"""
+
+class OutletSequence:
+    """What left the outlet in order, cut wherever a shot begins or ends."""
+
+    __hash__: typing.ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> OutletSequence: ...
+    def __deepcopy__(self, memo: dict[typing.Any, typing.Any]) -> OutletSequence: ...
+    def __eq__(self, other: typing.Any) -> bool: ...
+    def __getstate__(self) -> tuple[typing.Any, ...]: ...
+    def __repr__(self) -> str: ...
+    def __setstate__(self, arg0: tuple[typing.Any, ...]) -> None: ...
+    @property
+    def age(self) -> numpy.typing.NDArray[numpy.float64]:
+        """mean time since it met the mixing point [s]"""
+    @property
+    def hardener(self) -> numpy.typing.NDArray[numpy.float64]:
+        """cumulative, at the edges [m^3]"""
+    @property
+    def shot(self) -> typing.Annotated[numpy.typing.NDArray[numpy.int32], "[m, 1]"]:
+        """in which a piece leaves, index into Trace.shots; -1: between shots [-]"""
+    @property
+    def time(self) -> numpy.typing.NDArray[numpy.float64]:
+        """mean time at which a piece leaves [s]"""
+    @property
+    def volume(self) -> numpy.typing.NDArray[numpy.float64]:
+        """edges, liquid out since the run began [m^3]"""
 
 class ShotMeasures:
     """One shot, open to close command. NaN where a thing does not occur."""
@@ -2481,6 +3049,21 @@ class Station:
     @property
     def stream(self) -> str:
         """resin, hardener, or both for the mixer [-]"""
+
+def after_like_rounds(inlet: MixerInlet, volume: float) -> MixerInlet:
+    """The same run after itself, for a periodic start.
+
+    Parameters
+    ----------
+    inlet
+        what entered during the run [-]
+    volume
+        that entered before, at least, by the same run again and again [m^3]
+
+    Returns
+    -------
+    what entered, its axis beginning below 0 [m^3]
+    """
 
 @typing.overload
 def age_at_exit(hold_up: float, shot: float, flow: float, dwell: float) -> float: ...
@@ -3246,6 +3829,24 @@ def free_gas_of_modulus(
     free gas fraction [-]
     """
 
+def full_force(drive: Drive) -> float:
+    """Force with which a drive pushes at rest.
+
+    Parameters
+    ----------
+    drive
+        the drive [-]
+
+    Returns
+    -------
+    F0, the limit, or the regulator's pressure on the air cylinder's bore [N]
+
+    Examples
+    --------
+    >>> full_force(Drive(force=4600.0))
+    4600.0
+    """
+
 def gap_reynolds_number(throttle: Throttle, law: ShearLaw, density: float, flow: float) -> float:
     """Reynolds number of a throttle's slit.
 
@@ -3507,7 +4108,7 @@ def idle_time(
     """
 
 def inlet_composition(
-    trace: Trace, shot: ShotSpan, steady_ratio: float, refine: int = 8
+    trace: Trace, shot: ShotSpan, steady_ratio: float, refine: int = 8, passages: Passages = ...
 ) -> Composition:
     """What entered the mixer during a shot.
 
@@ -3521,10 +4122,25 @@ def inlet_composition(
         delivered steady ratio r_s by liquid volume [-]
     refine
         pieces per time step [-]
+    passages
+        from shut-offs to mixing point [-]
 
     Returns
     -------
     composition along the volume in [m^3]
+    """
+
+def laminar_residence(index: float = 1.0) -> ResidenceTime:
+    """Residence-time distribution of a round tube without diffusion, such as a tip.
+
+    Parameters
+    ----------
+    index
+        n of the power law [-], 0.05 ... 1
+
+    Returns
+    -------
+    residence-time distribution [-]
     """
 
 @typing.overload
@@ -3707,7 +4323,12 @@ def longest_pause(
 
 @typing.overload
 def measure(
-    trace: Trace, shot: ShotSpan, steady: Steady, mixer: Mixer, target: Target
+    trace: Trace,
+    shot: ShotSpan,
+    steady: Steady,
+    mixer: Mixer,
+    target: Target,
+    passages: Passages = ...,
 ) -> ShotMeasures:
     """Measures of one shot.
 
@@ -3723,6 +4344,8 @@ def measure(
         the mixer [-]
     target
         what the part asks for [-]
+    passages
+        from shut-offs to mixing point [-]
 
     Returns
     -------
@@ -3791,6 +4414,27 @@ def metered_ratio(
     Returns
     -------
     hardener per resin by liquid volume [-]
+    """
+
+def mixer_inlet(
+    trace: Trace, passages: Passages, steady_ratio: float, refine: int = 8
+) -> MixerInlet:
+    """What entered the mixer over a run, in order.
+
+    Parameters
+    ----------
+    trace
+        of the run [-]
+    passages
+        from shut-offs to mixing point [-]
+    steady_ratio
+        delivered, of the liquid inside before the run, by liquid volume [-], > 0
+    refine
+        pieces per time step [-], >= 1
+
+    Returns
+    -------
+    composition along net liquid entered [m^3], and how it came
     """
 
 @typing.overload
@@ -3875,6 +4519,42 @@ def outlet_composition(inlet: Composition, residence: ResidenceTime, mixer: Mixe
     Returns
     -------
     composition from the open command to inlet volume plus two hold-ups [m^3]
+    """
+
+def outlet_sequence(
+    inlet: MixerInlet, trace: Trace, mixer: Mixer, residence: ResidenceTime, tip_index: float = 1.0
+) -> OutletSequence:
+    """What left the outlet of a run, in order.
+
+    Parameters
+    ----------
+    inlet
+        what entered during the run [-]
+    trace
+        of the run [-]
+    mixer
+        with its tip, if any [-]
+    residence
+        residence-time distribution of the mixer [-]
+    tip_index
+        power-law index of the blend in the tip [-], 0.05 ... 1
+
+    Returns
+    -------
+    pieces along the liquid out [m^3], with the shot they leave in and their age [s]
+    """
+
+def passages(machine: Machine) -> Passages:
+    """From shut-offs to mixing point of a machine.
+
+    Parameters
+    ----------
+    machine
+        the machine [-]
+
+    Returns
+    -------
+    volumes [m^3], and whether they start full
     """
 
 @typing.overload
@@ -3966,6 +4646,33 @@ def prime_time(
     --------
     >>> round(prime_time(ShearLaw(consistency=10.0), 2e6, 0.01, 2.0), 6)
     3.2
+    """
+
+def profile_along(
+    inlet: Composition,
+    residence: ResidenceTime,
+    hold_up: float,
+    entered: float,
+    places: numpy.typing.ArrayLike,
+) -> numpy.typing.NDArray[numpy.float64]:
+    """Hardener fraction along the mixer at one instant.
+
+    Parameters
+    ----------
+    inlet
+        what enters along its own volume [-]
+    residence
+        residence-time distribution of the whole mixer [-]
+    hold_up
+        volume of the mixer [m^3], > 0
+    entered
+        liquid that has entered by then, on the inlet's axis [m^3]
+    places
+        fractions of the mixer's length [-], 0 < z <= 1
+
+    Returns
+    -------
+    fraction in the liquid that flows by [-]
     """
 
 @typing.overload
@@ -4399,7 +5106,7 @@ def steady_state(machine: Machine, force: float = -1.0) -> Steady:
     machine
         the machine [-]
     force
-        F0 [N]; the machine's own drive force if negative
+        F0 in place of the drive's own [N]; two drives are scaled alike; none if negative
 
     Returns
     -------
@@ -5003,4 +5710,5 @@ least_free_gas: float = 1e-06
 standard_gravity: float = 9.80665
 standard_pressure: float = 101325.0
 starvation_pressure: float = -90000.0
+unlimited: float
 unrated: float
