@@ -677,4 +677,4 @@ def _elements(run: Run, length: float | None) -> int | None:
     given = run.case.data["mixer"].get("elements")
     if given is None or length is None:
         return None
-    return math.ceil(given * length / run.machine.mixer.length - 1e-9)
+    return math.ceil(float(given) * length / run.machine.mixer.length - 1e-9)

@@ -455,7 +455,8 @@ def _draw_bead(ax: Axes, bead: Bead) -> Any:
         if number is None:
             _fill(ax, ribbon.between(1e3 * low, 1e3 * high), stretch.verdict)
         else:
-            _number(ax, *ribbon.middle(500.0 * (low + high)), number, stretch)
+            x, y = ribbon.middle(500.0 * (low + high))
+            _number(ax, x, y, number, stretch)
 
     return draw
 

@@ -131,7 +131,10 @@ class Run:
         -------
         Volume edges [m^3] and ratio errors [-].
         """
-        inlet = _core.inlet_composition(self.trace, self.trace.shots[shot], self.ratio)
+        passages = _core.passages(self.machine)
+        inlet = _core.inlet_composition(
+            self.trace, self.trace.shots[shot], self.ratio, passages=passages
+        )
         if place > 0.0:
             held = _core.hold_up(self.machine.mixer)
             inlet = _core.through_mixer(inlet, self.residence(model), held, place)
