@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
 
-from evenfront import _core, report
+from evenfront import _core, pages, report
 from evenfront import words as w
 from evenfront.part import PartMap, Production, Stretch, Travel, part_map, production, travel
 from evenfront.remedy_ranking import RankedRemedy, rank_remedies
@@ -119,7 +119,7 @@ def _stretch_dict(stretch: Stretch) -> dict[str, Any]:
     }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Explanation:
     """Everything the page says.
 
@@ -254,6 +254,21 @@ class Explanation:
             return f"{text}, not told apart from {w.plain(rest[0].name)}."
         return f"{text} ({w.percent(first.probability)})."
 
+    @property
+    def words(self) -> list[str]:
+        """What the first screen says, in order."""
+        said = (self.verdict, self.doubt, self.reason, self.cup, self.remedy, self.suspicion)
+        return [text for text in said if text]
+
+    def _repr_html_(self) -> str:
+        from evenfront import explain_page
+
+        return pages.cell(self.words, list(explain_page.pictures(self).values())[:1])
+
+    def __repr__(self) -> str:
+        """Words of the first screen."""
+        return "\n".join(self.words)
+
     def to_dict(self) -> dict[str, Any]:
         """Everything the page says, units in the keys; None is what does not occur."""
         before = self.before
@@ -372,19 +387,19 @@ def explain(case: Case, ranking: Ranking | None = None) -> Explanation:
     result = trim(case)
     if not report.delivers(result.before):
         raise LookupError(report.verdict(result.before))
-    assumed, before = _made(result.before)
+    assumed, before = make(result.before)
     remedies = rank_remedies(case)
     action = report.first_to_do(result) if report.needs_mending(result.before) else None
     if action is not None and action.answer is not None:
         remedies = _with_answer(remedies, action, action.answer)
     run = next((r.run for r in remedies if action and r.name == action.name), None)
-    after = None if run is None else _made(run, assumed=assumed, part=before.part)[1]
+    after = None if run is None else make(run, assumed=assumed, part=before.part)[1]
     return Explanation(
         trim=result,
         assumed_part=assumed,
         before=before,
         others={
-            model: _made(result.before, model, assumed=assumed, part=before.part)[1]
+            model: make(result.before, model, assumed=assumed, part=before.part)[1]
             for model in SIDE_MODELS
         },
         action=action if after else None,
@@ -430,10 +445,33 @@ def _with_answer(
     return [*remedies[:place], trimmed, *remedies[place:]]
 
 
-def _made(
+def make(
     run: Run, model: Model = "case", *, assumed: bool | None = None, part: int | None = None
 ) -> tuple[bool, Made]:
-    """Find what a run makes, and whether the case does not say what that is."""
+    """Find what a run makes.
+
+    Parameters
+    ----------
+    run
+        What was done.
+    model
+        Residence model: the case's, plug, or dispersion at Pe 100.
+    assumed
+        Whether to draw each shot as a straight bead, whatever the case says; None: where it says
+        nothing.
+    part
+        Which part to look at; None: the worst of those that are kept.
+
+    Returns
+    -------
+    tuple
+        Whether shots are drawn as straight beads, and what is made.
+
+    Raises
+    ------
+    LookupError
+        If nothing leaves the outlet.
+    """
     left = production(run, model)
     if not assumed and run.case.part is not None:
         found = part_map(run, left)

@@ -42,13 +42,13 @@ def page(explanation: Explanation, date: datetime.date | None = None) -> str:
     """
     numbers = explanation.to_dict()
     written = explanation.case.to_dict()
-    environment = pages.environment()
-    environment.filters["cost"] = cost
-    return environment.get_template("explain.html.j2").render(
+    template = pages.environment().get_template("explain.html.j2")
+    return template.render(
         **sheet_page.context(explanation.sheet, date, numbers),
         explanation=explanation,
         numbers=numbers,
         number=lambda key, form: pages.datum(numbers, key, _FORMS[form]),
+        cost=cost,
         measures=_measures(explanation.case.labels),
         picture=pictures(explanation),
         own_length=LENGTHS.index(1.0),
@@ -69,8 +69,7 @@ def sections(explanation: Explanation) -> tuple[Section, ...]:
 
 
 def _sections(e: Explanation) -> Iterator[Section]:
-    said = (e.verdict, e.doubt, e.reason, e.cup, e.remedy, e.suspicion)
-    yield Section(w.plain(e.case.title), tuple(filter(None, said)))
+    yield Section(w.plain(e.case.title), tuple(e.words))
     if e.causes:
         likely = tuple(
             (w.plain(c.name), w.percent(c.probability), w.plain(c.shown)) for c in e.causes.causes

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 
+@cache
 def environment() -> Environment:
     """Templates of the package: escaping, and strict about names that are missing."""
     return Environment(
@@ -48,6 +50,11 @@ def datum(numbers: Any, key: str, form: Callable[[Any], str], prefix: str = "") 
     return Markup('<data data-key="{}" value="{}">{}</data>').format(
         prefix + key, repr(value), escape(form(value))
     )
+
+
+def cell(words: Sequence[str], pictures: Sequence[Markup]) -> str:
+    """Words and pictures for a notebook's cell, the first words strong."""
+    return environment().get_template("cell.html.j2").render(words=words, pictures=pictures)
 
 
 def inline_svg(figure: Figure, inks: Mapping[str, str]) -> str:
