@@ -1057,8 +1057,10 @@ def backlash(result: TrimResult) -> str:
 
 def restoring_drive(answer: Answer) -> str:
     """Flow that the answer costs, and the drive that restores it; empty where none is lost."""
-    if answer.flow_lost < 0.005 or answer.restoring_force is None:
+    if answer.flow_lost < 0.005:
         return ""
+    if answer.restoring_force is None:
+        return f"{w.percent(answer.flow_lost)} of the flow is lost."
     restored = answer.restored
     text = (
         f"{w.percent(answer.flow_lost)} of the flow is lost; a drive of "

@@ -89,9 +89,13 @@ class Answer:
 
     @cached_property
     def restoring_force(self) -> float | None:
-        """Drive force that brings the steady flow back [N]; None where nothing flowed."""
+        """Drive force that brings the steady flow back [N].
+
+        None where nothing flowed, and for drives that are not one force on one shaft.
+        """
         goal = _total_flow(self.before.steady)
-        if not goal > 0.0:
+        one_force = self.machine.drive.kind == _core.DriveKind.force
+        if not goal > 0.0 or not one_force or self.machine.hardener_axis is not None:
             return None
         written = self.machine.drive.force
         if abs(self.flow_lost) < 1e-9:
