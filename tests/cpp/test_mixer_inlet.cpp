@@ -29,12 +29,23 @@ double fraction_at(const Composition& composition, double volume) {
            (composition.volume[i + 1] - composition.volume[i]);
 }
 
+// Cumulative hardener of a composition at a volume between its edges.
+double hardener_at(const Composition& composition, double volume) {
+    Index i = 0;
+    while (i + 2 < composition.volume.size() && composition.volume[i + 1] < volume) {
+        ++i;
+    }
+    return composition.hardener[i] +
+           fraction_at(composition, volume) * (volume - composition.volume[i]);
+}
+
 }  // namespace
 
 TEST_CASE("hardener and liquid are conserved through crossover and empty passages",
           "[mixer_inlet][conservation]") {
     std::mt19937 random(31415);
     std::uniform_real_distribution<double> uniform(0.0, 1.0);
+    int drawn_back = 0;
     for (int trial = 0; trial < 40; ++trial) {
         const Trace trace = random_trace(random, 60);
         const Passages passages{.volume = {2.0 * uniform(random), 0.5 * uniform(random)},
@@ -69,9 +80,21 @@ TEST_CASE("hardener and liquid are conserved through crossover and empty passage
         const MixerInlet second = mixer_inlet(trace, passages, 0.2, cut, trace.time.size() - 1, 8);
         CHECK_THAT(last(first.composition.volume) + last(second.composition.volume),
                    WithinAbs(net, 1e-12 * scale));
+        // where it drew back what had entered before, its axis begins below 0, at what was there
+        const double below = second.composition.volume[0];
+        CHECK(below <= 0.0);
+        const double there = last(first.composition.volume) + below;
+        if (there > first.composition.volume[0]) {
+            CHECK_THAT(
+                second.composition.hardener[0],
+                WithinAbs(hardener_at(first.composition, there) - last(first.composition.hardener),
+                          1e-9 * scale));
+        }
+        drawn_back += below < 0.0 ? 1 : 0;
         CHECK_THAT(second.left_hardener[0] + second.left_hardener[1],
                    WithinAbs(inlet.left_hardener[0] + inlet.left_hardener[1], 1e-9 * scale));
     }
+    CHECK(drawn_back > 5);
 }
 
 TEST_CASE("a slug pushed back returns first, as what stood at the mixing point", "[mixer_inlet]") {

@@ -168,12 +168,12 @@ TEST_CASE("hardener is conserved from the shut-offs to the outlet", "[outlet][co
 TEST_CASE("a periodic run begins as it ends", "[outlet]") {
     // rounds of 2 mL, rich then lean; after as many rounds before, the first shot's outlet is that
     // of the last
-    VectorXd time(9);
-    VectorXd resin(9);
-    VectorXd hardener(9);
-    time << 0, 0.5, 1, 5, 5.5, 6, 10, 10.5, 11;
-    resin << 0, 0.7, 1.6, 1.6, 2.3, 3.2, 3.2, 3.9, 4.8;
-    hardener << 0, 0.3, 0.4, 0.4, 0.7, 0.8, 0.8, 1.1, 1.2;
+    VectorXd time(10);
+    VectorXd resin(10);
+    VectorXd hardener(10);
+    time << 0, 0.5, 1, 5, 5.5, 6, 10, 10.5, 11, 15;
+    resin << 0, 0.7, 1.6, 1.6, 2.3, 3.2, 3.2, 3.9, 4.8, 4.8;
+    hardener << 0, 0.3, 0.4, 0.4, 0.7, 0.8, 0.8, 1.1, 1.2, 1.2;
     const Trace trace = straight_trace(time, resin, hardener);
     const MixerInlet alone = mixer_inlet(trace, {}, 0.25);
     const MixerInlet settled = after_like_rounds(alone, 12.0);
@@ -187,6 +187,21 @@ TEST_CASE("a periodic run begins as it ends", "[outlet]") {
     CHECK_THAT(first, WithinAbs(third, 4e-4));
     const double early = hardener_at(outlet, 0.8);
     CHECK_THAT(early, WithinAbs(hardener_at(outlet, 4.8) - hardener_at(outlet, 4.0), 1e-3));
+    // and it is as old: what leaves first stood through the dwell before the run
+    const OutletSequence plug =
+        outlet_sequence(settled, trace, mixer_of(1.5), {Residence::plug, 0.0});
+    const auto age_at = [&](double volume) {
+        Index i = 0;
+        while (plug.volume[i + 1] < volume) {
+            ++i;
+        }
+        return plug.age[i];
+    };
+    for (const double volume : {0.33, 0.8, 1.4, 1.7}) {
+        CAPTURE(volume);
+        CHECK_THAT(age_at(volume), WithinAbs(age_at(4.0 + volume), 0.07));  // pieces of 1/16 s
+    }
+    CHECK(age_at(0.33) > 4.0);
     // without them the first round is that of liquid on ratio
     const OutletSequence fresh = outlet_sequence(alone, trace, mixer_of(1.5), spread);
     CHECK(std::abs(hardener_at(fresh, 0.8) - early) > 5e-3);

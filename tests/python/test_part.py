@@ -311,7 +311,7 @@ def test_a_bead_laid_faster_than_the_flow_is_said(run: Run) -> None:
 def test_a_case_without_a_part_says_so(case: Case, run: Run) -> None:
     bare = object.__new__(Run)
     bare.__dict__.update(run.__dict__)
-    bare.case = case
+    bare.case = case.changed({"part": None})
     with pytest.raises(LookupError, match="part"):
         part_map(bare, production(run))
 
