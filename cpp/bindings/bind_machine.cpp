@@ -249,19 +249,19 @@ void bind_stream(py::module_& m) {
 }
 
 void bind_drive_and_mixer(py::module_& m) {
-    bind_struct<Shaft>(m,
-                       "Shaft",
-                       "A shaft and its piston or pistons.",
-                       required("stroke", &Shaft::stroke, "longest travel [m], > 0"),
-                       required("position",
-                                &Shaft::position,
-                                "travelled when the run starts [m], 0 <= position < stroke"),
-                       required("mass", &Shaft::mass, "moving mass [kg], > 0"),
-                       defaulted("friction", &Shaft::friction, "Coulomb friction F_c [N], >= 0"),
-                       defaulted("breakaway",
-                                 &Shaft::breakaway,
-                                 "friction to overcome from rest [N], >= F_c; 0: F_c"),
-                       defaulted("viscous_friction", &Shaft::viscous_friction, "c [N s/m], >= 0"));
+    bind_struct<Shaft>(
+        m,
+        "Shaft",
+        "A shaft and its piston or pistons.",
+        required("stroke", &Shaft::stroke, "longest travel [m], > 0"),
+        required("position",
+                 &Shaft::position,
+                 "travelled when the run starts [m], 0 <= position < stroke"),
+        required("mass", &Shaft::mass, "moving mass [kg], > 0"),
+        defaulted("friction", &Shaft::friction, "Coulomb friction F_c [N], >= 0"),
+        defaulted(
+            "breakaway", &Shaft::breakaway, "friction to overcome from rest [N], >= F_c; 0: F_c"),
+        defaulted("viscous_friction", &Shaft::viscous_friction, "c [N s/m], >= 0"));
     bind_struct<AirPath>(
         m,
         "AirPath",
@@ -273,7 +273,8 @@ void bind_drive_and_mixer(py::module_& m) {
         "AirCylinder",
         "Air cylinder with its regulator.",
         required("bore", &AirCylinder::bore, "inside diameter [m], > 0"),
-        defaulted("rod_bore", &AirCylinder::rod_bore, "of the rod, exhausting side [m], 0 ... bore"),
+        defaulted(
+            "rod_bore", &AirCylinder::rod_bore, "of the rod, exhausting side [m], 0 ... bore"),
         required("pressure", &AirCylinder::pressure, "regulator set to [Pa], > 0"),
         defaulted("droop", &AirCylinder::droop, "lost at droop_flow [Pa], 0 ... pressure"),
         defaulted("droop_flow", &AirCylinder::droop_flow, "of free air [m^3/s]"),
@@ -326,9 +327,8 @@ void bind_drive_and_mixer(py::module_& m) {
         defaulted("follow_blend",
                   &Mixer::follow_blend,
                   "local viscosity follows composition and age [-]"),
-        defaulted("doubling_time",
-                  &Mixer::doubling_time,
-                  "of the blend's viscosity with age [s], > 0"),
+        defaulted(
+            "doubling_time", &Mixer::doubling_time, "of the blend's viscosity with age [s], > 0"),
         defaulted("working_life", &Mixer::working_life, "of the blend [s], > 0"),
         defaulted("tip", &Mixer::tip, "behind the mixer; None: none [-]"));
     bind_struct<Machine>(m,

@@ -39,31 +39,37 @@ MixerContent::MixerContent(const Machine& machine, const Steady& steady)
 }
 
 double MixerContent::viscosity(const Plug& plug) const {
-    return viscosity_ *
-           std::exp((plug.fraction - fraction_) * log_ratio_ + plug.age * ageing_);
+    if (!follows_) {
+        return viscosity_;
+    }
+    return viscosity_ * std::exp((plug.fraction - fraction_) * log_ratio_ + plug.age * ageing_);
 }
 
 double MixerContent::to_next_end() const {
     return (filled_ < mixer_volume_ ? mixer_volume_ : capacity_) - filled_;
 }
 
-MixerContent::Resistance MixerContent::resistance() const {
+MixerContent::Resistance MixerContent::resistance(const std::array<double, 2>& flow) const {
     Resistance sum{};
     double from = 0.0;
-    double at_end = 0.0;    // viscosity where the mixer meets the tip
-    double leaving = 0.0;   // of what stands at the very end
+    double at_end = 0.0;   // viscosity where the mixer meets the tip
+    double leaving = 0.0;  // of what stands at the very end
     for (const Plug& plug : plugs_) {
         const double mu = viscosity(plug);
         const double to = from + plug.volume;
         const double in_mixer = std::clamp(mixer_volume_ - from, 0.0, plug.volume);
         sum.value += mu * (mixer_weight_ * in_mixer + tip_weight_ * (plug.volume - in_mixer));
-        if (from < mixer_volume_ && to >= mixer_volume_) {
+        if (from < mixer_volume_ && filled_ >= mixer_volume_) {
             at_end = mu;
         }
         leaving = mu;
         from = to;
     }
-    const double entering = plugs_.empty() ? viscosity_ : viscosity({0.0, plugs_.front().fraction, 0.0});
+    const double coming = flow[0] + flow[1];
+    const double share = coming > 0.0     ? flow[1] / coming
+                         : plugs_.empty() ? fraction_
+                                          : plugs_.front().fraction;
+    const double entering = viscosity({0.0, share, 0.0});
     sum.by_time = ageing_ * sum.value;
     sum.by_volume = mixer_weight_ * entering + (tip_weight_ - mixer_weight_) * at_end;
     if (full()) {

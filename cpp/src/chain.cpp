@@ -17,6 +17,20 @@ constexpr std::size_t u(Index i) {
     return static_cast<std::size_t>(i);
 }
 
+// What liquid of a temperature brings into a mixture per mass, such that the mixture's volume is
+// the sum of volumes: its specific volume, or the temperature where that does not change.
+double carried(const Liquid& liquid, double temperature) {
+    return liquid.thermal_expansion > 0.0 ? 1.0 / thermal_density(liquid, temperature)
+                                          : temperature;
+}
+
+double temperature_carried(const Liquid& liquid, double value) {
+    return liquid.thermal_expansion > 0.0
+               ? liquid.reference_temperature +
+                     (1.0 - 1.0 / (value * liquid.density)) / liquid.thermal_expansion
+               : value;
+}
+
 }  // namespace
 
 Chain::Chain(const Stream& stream, double stroke, bool inertia)
@@ -26,8 +40,7 @@ Chain::Chain(const Stream& stream, double stroke, bool inertia)
       area_(area(stream.cylinder)),
       stroke_(stroke),
       leak_(stream.cylinder.leak),
-      stride_(inertia && is_newtonian(at_temperature(stream.rheology,
-                                                     stream.cylinder.temperature))
+      stride_(inertia && is_newtonian(at_temperature(stream.rheology, stream.cylinder.temperature))
                   ? 2
                   : 1),
       cylinder_rho_((1.0 - liquid_.free_gas) *
@@ -41,8 +54,17 @@ Chain::Chain(const Stream& stream, double stroke, bool inertia)
         feed_rho_ = density(liquid_, feed.tank_pressure, feed.temperature);
     }
     const std::size_t n = w0_.size();
-    for (auto* work :
-         {&mass_, &node_mass_, &p_, &inv_v_, &dv_, &slope_, &dp_dm_, &w_, &dw_up_, &dw_down_, &dw_own_}) {
+    for (auto* work : {&mass_,
+                       &node_mass_,
+                       &p_,
+                       &inv_v_,
+                       &dv_,
+                       &slope_,
+                       &dp_dm_,
+                       &w_,
+                       &dw_up_,
+                       &dw_down_,
+                       &dw_own_}) {
         work->assign(n, 0.0);
     }
     rows_ = row(nodes() - 1) + 1;
@@ -65,8 +87,8 @@ void Chain::lay_out(const Stream& stream) {
         if (!segment.expansion_pressures.empty()) {
             std::vector<double> p{0.0};
             std::vector<double> v{0.0};
-            p.insert(p.end(), segment.expansion_pressures.begin(),
-                     segment.expansion_pressures.end());
+            p.insert(
+                p.end(), segment.expansion_pressures.begin(), segment.expansion_pressures.end());
             v.insert(v.end(), segment.expansion_volumes.begin(), segment.expansion_volumes.end());
             curves_.emplace_back(std::move(p), std::move(v));
         }
@@ -76,23 +98,20 @@ void Chain::lay_out(const Stream& stream) {
             segment_.push_back(s);
         }
     }
-    theta_.assign(link_segment_.size(), 0.0);
     if (stream.throttle.volume_between > 0.0) {
         distance.push_back(distance.back());
         segment_.push_back(stream.line.size() - 1);
     }
     distance_ = Eigen::Map<Eigen::VectorXd>(distance.data(), static_cast<Index>(distance.size()));
     const auto n = distance.size();
+    theta_.assign(n, 0.0);
+    moved_.assign(n, 0.0);
     for (auto* weights : {&w0_, &w1_, &wp_, &own_w0_, &own_w1_}) {
         weights->assign(n, 0.0);
     }
 }
 
-double Chain::temperature(std::size_t link) const {
-    return stream_.line[link_segment_[link]].temperature + theta_[link];
-}
-
-// All that depends on the links' temperatures: weights of the nodes, laws of pipes and throttle.
+// All that depends on temperatures: weights of the nodes, laws of pipes and throttle.
 void Chain::weigh() {
     const double liquid_share = 1.0 - liquid_.free_gas;
     std::fill(own_w0_.begin(), own_w0_.end(), 0.0);
@@ -102,6 +121,7 @@ void Chain::weigh() {
     walls_.clear();
     pipes_.clear();
     link_rho_.clear();
+    back_rho_.clear();
     conductance_.clear();
     slimness_.clear();
     std::size_t curve = 0;
@@ -112,10 +132,11 @@ void Chain::weigh() {
             !stream_.line[link_segment_[j - 1]].expansion_pressures.empty()) {
             ++curve;
         }
-        const double rho = liquid_share * thermal_density(liquid_, temperature(j));
         const double cell = segment.length / segment.cells;
         const double section = pi / 4.0 * segment.bore * segment.bore;
         for (const std::size_t node : {j, j + 1}) {
+            const double rho =
+                liquid_share * thermal_density(liquid_, segment.temperature + theta_[node]);
             own_w0_[node] += rho * section * cell / 2.0;
             wp_[node] += rho * segment.pocket / (2.0 * segment.cells);
             if (tabled) {
@@ -123,16 +144,17 @@ void Chain::weigh() {
             } else {
                 own_w1_[node] += rho * segment.wall_expansion * cell / 2.0;
             }
+            (node == j ? link_rho_ : back_rho_).push_back(rho);
         }
-        pipes_.emplace_back(at_temperature(stream_.rheology, temperature(j)), segment.bore, cell);
-        link_rho_.push_back(rho);
+        const double warmth = segment.temperature + 0.5 * (theta_[j] + theta_[j + 1]);
+        pipes_.emplace_back(at_temperature(stream_.rheology, warmth), segment.bore, cell);
         if (has_inertia()) {
             conductance_.push_back(pipes_.back()(1.0).slope);
             slimness_.push_back(section / cell);
         }
     }
-    outlet_rho_ = link_rho_.back();
-    const double warmth = temperature(pipes_.size() - 1);
+    const double warmth = stream_.line.back().temperature + theta_.back();
+    outlet_rho_ = liquid_share * thermal_density(liquid_, warmth);
     const std::optional<ThrottleFlow> throttle =
         ThrottleFlow(stream_.throttle,
                      at_temperature(stream_.rheology, warmth),
@@ -140,7 +162,8 @@ void Chain::weigh() {
     const std::optional<double> check = stream_.shutoff.check_valve;
     if (stream_.throttle.volume_between > 0.0) {
         own_w0_.back() = outlet_rho_ * stream_.throttle.volume_between;
-        link_rho_.push_back(outlet_rho_);
+        link_rho_.push_back(back_rho_.back());
+        back_rho_.push_back(outlet_rho_);
         if (stream_.throttle.before_shutoff) {
             inner_.emplace(throttle, std::nullopt);
             outlet_.emplace(std::nullopt, stream_.shutoff, check);
@@ -170,34 +193,49 @@ void Chain::set_deviation(const double* theta) {
     weigh();
 }
 
+double Chain::stated(std::size_t node) const {
+    return stream_.line[segment_[node]].temperature;
+}
+
 void Chain::rest(double duration) {
-    for (std::size_t j = 0; j < theta_.size(); ++j) {
-        const Segment& segment = stream_.line[link_segment_[j]];
+    for (std::size_t i = 0; i < theta_.size(); ++i) {
+        const Segment& segment = stream_.line[segment_[i]];
         if (segment.idle_temperature) {
             const double end = *segment.idle_temperature - segment.temperature;
-            theta_[j] = end + (theta_[j] - end) * std::exp(-duration / segment.idle_time);
+            theta_[i] = end + (theta_[i] - end) * std::exp(-duration / segment.idle_time);
         }
     }
     weigh();
 }
 
-void Chain::carry(double duration) {
-    const auto share = [&](std::size_t j) {  // of the cell's volume that passes
-        const Segment& segment = stream_.line[link_segment_[j]];
-        const double cell =
-            pi / 4.0 * segment.bore * segment.bore * segment.length / segment.cells;
-        return std::abs(w_[j]) * duration / (link_rho_[j] * inv_v_[j] * cell);
-    };
-    if (w_[0] >= 0.0) {
-        double before = 0.0;
-        for (std::size_t j = 0; j < theta_.size(); ++j) {
-            const double c = share(j);
-            before = theta_[j] = (theta_[j] + c * before) / (1.0 + c);
-        }
-    } else {
-        for (std::size_t j = theta_.size() - 1; j-- > 0;) {
-            const double c = share(j);
-            theta_[j] = (theta_[j] + c * theta_[j + 1]) / (1.0 + c);
+// m' s' = m s + what came - what went, with s the specific volume.
+void Chain::carry(const double* before, const double* after, double delivered) {
+    const std::size_t n = theta_.size();
+    const double first_half = own_w0_[0] * inv_v_[0];  // what stands beside the cylinder in node 0
+    double share = 0.0;                                // of a node's mass, the largest that passes
+    double out = delivered;
+    for (std::size_t i = n; i-- > 0;) {  // what passed node i downstream, from the end
+        moved_[i] = out;
+        const Index r = row(static_cast<Index>(i));
+        out += after[r] - before[r];
+        share = std::max(share, std::abs(moved_[i]) / (i > 0 ? after[r] : first_half));
+    }
+    const int parts = std::max(1, static_cast<int>(std::ceil(2.0 * share)));
+    for (int part = 0; part < parts; ++part) {
+        double upstream = 0.0;
+        for (std::size_t i = 0; i < n; ++i) {
+            const Index r = row(static_cast<Index>(i));
+            const double whole =
+                i > 0 ? before[r] + (after[r] - before[r]) * part / parts : first_half;
+            const double in = moved_[i > 0 ? i - 1 : 0] / parts;
+            const double gone = moved_[i] / parts;
+            const double here = theta_[i];
+            const auto at = [&](double theta) { return carried(liquid_, stated(i) + theta); };
+            const double came = at(in >= 0.0 ? upstream : here);
+            const double went = at(gone >= 0.0 || i + 1 == n ? here : theta_[i + 1]);
+            const double mixed = (whole * at(here) + in * came - gone * went) / (whole + in - gone);
+            theta_[i] = temperature_carried(liquid_, mixed) - stated(i);
+            upstream = here;
         }
     }
     weigh();
@@ -437,7 +475,7 @@ void Chain::flow(const double* block, double fraction) {
     for (std::size_t j = first; j < links; ++j) {
         const double dp = p_[j] - p_[j + 1];
         const std::size_t up = dp >= 0.0 ? j : j + 1;
-        const double rho = link_rho_[j] * inv_v_[up];
+        const double rho = (up == j ? link_rho_[j] : back_rho_[j]) * inv_v_[up];
         Flow link{};
         double by_fraction = 0.0;
         if (inner_ && j + 1 == links) {
@@ -463,11 +501,11 @@ void Chain::momentum(const double* block, double* rate) {
     for (std::size_t j = 0; has_inertia() && j < pipes_.size(); ++j) {
         const double w = block[2 * j + 1];
         const std::size_t up = w >= 0.0 ? j : j + 1;
-        const double drag = 1.0 / (link_rho_[j] * inv_v_[up] * conductance_[j]);
+        const double rho = up == j ? link_rho_[j] : back_rho_[j];
+        const double drag = 1.0 / (rho * inv_v_[up] * conductance_[j]);
         rate[2 * j + 1] = slimness_[j] * (p_[j] - p_[j + 1] - drag * w);
         if constexpr (WithJacobian) {
-            const double by_density =
-                -slimness_[j] * w * dv_[up] / (link_rho_[j] * conductance_[j]);
+            const double by_density = -slimness_[j] * w * dv_[up] / (rho * conductance_[j]);
             dw_up_[j] = slimness_[j] + (up == j ? by_density : 0.0);
             dw_down_[j] = -slimness_[j] + (up == j ? 0.0 : by_density);
             dw_own_[j] = -slimness_[j] * drag;

@@ -350,9 +350,9 @@ void validate(const std::string& where, const Drive& drive) {
         positive(where, "speed", drive.speed, "m/s");
         positive(where, "stiffness", drive.stiffness, "N/m");
         not_negative(where, "ramp_time", drive.ramp_time, "s");
-        if (drive.between_shots != BetweenShots::lock && drive.between_shots != BetweenShots::vent) {
-            throw std::domain_error(where +
-                                    ": between_shots, must be lock or vent for kind speed");
+        if (drive.between_shots != BetweenShots::lock &&
+            drive.between_shots != BetweenShots::vent) {
+            throw std::domain_error(where + ": between_shots, must be lock or vent for kind speed");
         }
     }
 }
@@ -361,8 +361,8 @@ void validate(const std::string& where, const Shaft& shaft) {
     positive(where, "stroke", shaft.stroke, "m");
     positive(where, "mass", shaft.mass, "kg");
     not_negative(where, "friction", shaft.friction, "N");
-    require(shaft.breakaway == 0 || (shaft.breakaway >= shaft.friction &&
-                                     std::isfinite(shaft.breakaway)),
+    require(shaft.breakaway == 0 ||
+                (shaft.breakaway >= shaft.friction && std::isfinite(shaft.breakaway)),
             where,
             "breakaway",
             shaft.breakaway,

@@ -20,11 +20,11 @@ constexpr std::size_t at(Index i) {
 
 Network::Network(const Machine& machine, bool inertia)
     : axes_(machine.hardener_axis ? 2 : 1),
-      chain_{Chain(machine.resin, machine.shaft.stroke, inertia),
-             Chain(machine.hardener,
-                   machine.hardener_axis ? machine.hardener_axis->shaft.stroke
-                                         : machine.shaft.stroke,
-                   inertia)} {
+      chain_{
+          Chain(machine.resin, machine.shaft.stroke, inertia),
+          Chain(machine.hardener,
+                machine.hardener_axis ? machine.hardener_axis->shaft.stroke : machine.shaft.stroke,
+                inertia)} {
     double force = 0.0;
     heads_ = 0;
     for (int a = 0; a < axes_; ++a) {
@@ -261,8 +261,7 @@ void Network::evaluate(const Controls& controls, const Eigen::VectorXd& y, Eigen
         const bool engaged = controls.engaged[u(s)];
         const double piston = controls.piston[u(s)];
         const double* block = y.data() + first(s);
-        chain.find_pressures(
-            block, engaged ? y[position(axis_of(s))] - piston : piston, engaged);
+        chain.find_pressures(block, engaged ? y[position(axis_of(s))] - piston : piston, engaged);
         chain.flow<WithJacobian>(block, controls.fraction[u(s)]);
     }
     mix<WithJacobian>(controls, y[entered()]);
@@ -328,8 +327,7 @@ void Network::tie(const Controls& controls, Eigen::VectorXd& g) {
     for (int s = 0; s < 2; ++s) {
         Chain& chain = chain_[u(s)];
         const Index last = chain.row(chain.nodes() - 1);
-        chain.set_jacobian(draw_by_p_[u(s)] - leak_by_p_[u(s)],
-                           -chain.rho_ref_ * dq_[u(s)][u(s)]);
+        chain.set_jacobian(draw_by_p_[u(s)] - leak_by_p_[u(s)], -chain.rho_ref_ * dq_[u(s)][u(s)]);
         chain.tail_by_other_ =
             -chain.rho_ref_ * dq_[u(s)][u(1 - s)] * chain_[u(1 - s)].dp_dm_.back();
         chain.tail_by_entered_ = -chain.rho_ref_ * q_by_entered_[u(s)];
@@ -484,8 +482,8 @@ void Network::solve(Eigen::VectorXd& b) const {
     for (int s = 0; s < 2; ++s) {
         const Chain& chain = chain_[u(s)];
         const double x = z[at(position(axis_of(s)))];
-        const double tail = chain.tail_by_other_ * z[heads + u(1 - s)] +
-                            chain.tail_by_entered_ * z[mixer];
+        const double tail =
+            chain.tail_by_other_ * z[heads + u(1 - s)] + chain.tail_by_entered_ * z[mixer];
         double* block = b.data() + first(s);
         for (Index i = 0; i < chain.rows(); ++i) {
             block[i] += chain.x_solution_[i] * x + chain.tail_solution_[i] * tail;
@@ -577,8 +575,7 @@ double Network::error_norm(const Eigen::VectorXd& error, const Eigen::VectorXd& 
         for (Index i = 0; i < chain.nodes(); ++i) {
             // An error of mass and position that leaves the pressure alone is no error of pressure.
             const Index row = chain.has_inertia() ? chain.row(i) : i;
-            const double dp =
-                chain.dp_dm_[at(i)] * block[row] + (i == 0 ? chain.dp0_dx_ * x : 0.0);
+            const double dp = chain.dp_dm_[at(i)] * block[row] + (i == 0 ? chain.dp0_dx_ * x : 0.0);
             sum += square(dp / (floor + std::abs(chain.p_[at(i)])));
         }
         if (chain.has_inertia()) {

@@ -58,9 +58,9 @@ struct AxisLaw {
     ForceLaw force;
     MotionLaw motion;
     double stiffness = 0.0;
-    double limit = 0.0;       ///< of the force of a screw [N]
-    int at_limit = 0;         ///< 1: pushes, -1: pulls with its limit
-    double supply = never;    ///< the regulator's air comes in from then on [s]
+    double limit = 0.0;     ///< of the force of a screw [N]
+    int at_limit = 0;       ///< 1: pushes, -1: pulls with its limit
+    double supply = never;  ///< the regulator's air comes in from then on [s]
     bool free = true;
     double friction = 0.0;
 

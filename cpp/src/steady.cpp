@@ -46,7 +46,8 @@ public:
 
     [[nodiscard]] std::size_t axes() const { return axes_; }
 
-    /// Force left over on each shaft at their speeds, falling with them; `streams` is brought there.
+    /// Force left over on each shaft at their speeds, falling with them; `streams` is brought
+    /// there.
     std::array<double, 2> operator()(const std::array<double, 2>& v) {
         solve_streams(axes_ == 1 ? std::array<double, 2>{v[0], v[0]} : v);
         std::array<double, 2> left{};

@@ -119,10 +119,12 @@ void Stepper::release_shaft(int axis) {
         mode = ShaftMode::forward;
         return;
     }
-    if (const double v = y_[network_.speed(axis)]; v != 0.0) {
+    constexpr double creep = 1e-8;  // as good as at rest [m/s]: what is left of coming to it
+    if (const double v = y_[network_.speed(axis)]; std::abs(v) > creep) {
         mode = v > 0.0 ? ShaftMode::forward : ShaftMode::backward;
         return;
     }
+    y_[network_.speed(axis)] = 0.0;
     look();
     const double net = network_.net_force(axis);
     mode = std::abs(net) <= friction ? ShaftMode::stuck
@@ -170,19 +172,17 @@ void Stepper::add_screw_events(int axis, std::vector<Event>& events) {
     }
     if (law.at_limit != 0) {
         const Index v = network_.speed(axis);
-        events.push_back({{EventKind::screw_follows, axis},
-                          [v, law](double t, const VectorXd& y) {
+        events.push_back({{EventKind::screw_follows, axis}, [v, law](double t, const VectorXd& y) {
                               return law.at_limit * (y[v] - law.motion.speed(t));
                           }});
         return;
     }
     const Index x = network_.position(axis);
     for (const int side : {1, -1}) {
-        events.push_back({{EventKind::force_limit, axis},
-                          [x, law, side](double t, const VectorXd& y) {
-                              return side * law.stiffness * (law.motion.value(t) - y[x]) -
-                                     law.limit;
-                          }});
+        events.push_back(
+            {{EventKind::force_limit, axis}, [x, law, side](double t, const VectorXd& y) {
+                 return side * law.stiffness * (law.motion.value(t) - y[x]) - law.limit;
+             }});
     }
 }
 
@@ -205,9 +205,8 @@ std::vector<Event> Stepper::events_now() {
         if (!joined_[index(s)]) {
             const Index volume = network_.volume(s);
             const double passage = stream(s).shutoff.passage;
-            events.push_back({{EventKind::passage_full, s}, [=](double, const VectorXd& y) {
-                                  return y[volume] - passage;
-                              }});
+            events.push_back({{EventKind::passage_full, s},
+                              [=](double, const VectorXd& y) { return y[volume] - passage; }});
         }
     }
     if (!content_.full()) {
@@ -252,8 +251,8 @@ void Stepper::happen(const EventId& event) {
             break;
         }
         case EventKind::engage:
-            piston_[k] = {true, y_[network_.position(network_.axis_of(event.index))] -
-                                    piston_[k].value};
+            piston_[k] = {true,
+                          y_[network_.position(network_.axis_of(event.index))] - piston_[k].value};
             break;
         case EventKind::passage_full:
             joined_[k] = true;
@@ -284,10 +283,15 @@ double Stepper::next_breakpoint(double until) const {
     return next;
 }
 
-// Temperatures at rest are brought on between steps, so a step is short against their change.
+// Temperatures and the blend in the mixer are brought on between steps, so that a step is short
+// against their change.
 double Stepper::longest_step() const {
     constexpr double share = 0.05;
     double most = never;
+    if (const double flow = std::abs(network_.flow(0)) + std::abs(network_.flow(1));
+        content_.follows() && flow > 0.0) {
+        most = 0.02 * content_.capacity() / flow;
+    }
     for (int s = 0; s < 2; ++s) {
         if (network_.chain(s).idles()) {
             most = std::min(most, share * network_.chain(s).fastest_idle_time());
@@ -312,8 +316,7 @@ void Stepper::set_piece(double end) {
         opening(feed_valve_[k], c.feed[k], c.feed_rate[k]);
         // A check valve lets nothing be drawn back.
         const double back = shutoff.check_valve ? 0.0 : shutoff.suck_back;
-        c.pushed[k] =
-            c.fraction_rate[k] * (c.fraction_rate[k] > 0.0 ? shutoff.stem_volume : back);
+        c.pushed[k] = c.fraction_rate[k] * (c.fraction_rate[k] > 0.0 ? shutoff.stem_volume : back);
         c.joined[k] = joined_[k];
         c.engaged[k] = piston_[k].engaged;
         c.piston[k] = piston_[k].value;
@@ -331,7 +334,9 @@ void Stepper::set_piece(double end) {
 
 // The mixer's resistance from here on.
 void Stepper::see_mixer() {
-    const MixerContent::Resistance r = content_.resistance();
+    const std::array<double, 2> flow{joined_[0] ? std::max(network_.flow(0), 0.0) : 0.0,
+                                     joined_[1] ? std::max(network_.flow(1), 0.0) : 0.0};
+    const MixerContent::Resistance r = content_.resistance(flow);
     piece_.mixer_since = t_;
     piece_.steady.mixer_resistance = r.value;
     piece_.steady.mixer_rate = r.by_time;
@@ -340,12 +345,12 @@ void Stepper::see_mixer() {
 }
 
 // What is brought on between steps: what stands in the mixer, and temperatures.
-void Stepper::settle(double h, const std::array<double, 2>& volume_before) {
+void Stepper::settle(double h, const VectorXd& before) {
     if (content_.changes()) {
         std::array<double, 2> entering{};
         for (int s = 0; s < 2; ++s) {
             if (joined_[index(s)]) {
-                entering[index(s)] = y_[network_.volume(s)] - volume_before[index(s)];
+                entering[index(s)] = y_[network_.volume(s)] - before[network_.volume(s)];
             }
         }
         content_.advance(h, entering);
@@ -354,9 +359,17 @@ void Stepper::settle(double h, const std::array<double, 2>& volume_before) {
     for (int s = 0; s < 2; ++s) {
         Chain& chain = network_.chain(s);
         if (chain.idles()) {
-            const bool closed = valve_[index(s)].value(t_ - h) == 0.0 &&
-                                valve_[index(s)].value(t_) == 0.0;
-            closed ? chain.rest(h) : chain.carry(h);
+            const bool closed =
+                valve_[index(s)].value(t_ - h) == 0.0 && valve_[index(s)].value(t_) == 0.0;
+            if (closed) {
+                chain.rest(h);
+            } else {
+                const Index k = network_.first(s);
+                chain.carry(
+                    before.data() + k,
+                    y_.data() + k,
+                    chain.rho_ref() * (y_[network_.volume(s)] - before[network_.volume(s)]));
+            }
         }
     }
 }
@@ -406,14 +419,13 @@ void Stepper::start_step(double end) {
 
 std::optional<EventId> Stepper::run_piece(double end, const std::vector<Event>& events) {
     int rejected_in_a_row = 0;
-    const double most = longest_step();
     while (t_ < end) {
         if (trace.steps >= numerics_.max_steps || rejected_in_a_row > 60) {
             fail_to_converge(rejected_in_a_row);
             return std::nullopt;
         }
         const std::optional<Plan::Step> planned = plan_.step();
-        h_ = std::min(h_, most);
+        h_ = std::min(h_, longest_step());
         const bool last = planned ? planned->last : h_ >= (end - t_) * (1.0 - 1e-12);
         double h = last      ? end - t_
                    : planned ? std::min(planned->h, end - t_)
@@ -436,10 +448,9 @@ std::optional<EventId> Stepper::run_piece(double end, const std::vector<Event>& 
         rejected_in_a_row = 0;
         const std::optional<EventId> event = locate(events, h);
         plan_.took({tried, last, event});
-        const std::array<double, 2> before{y_[network_.volume(0)], y_[network_.volume(1)]};
         t_ = !event && last ? end : t_ + h;
         std::swap(y_, next_);
-        settle(h, before);
+        settle(h, next_);
         ++trace.steps;
         // A step cut short by the piece's end says nothing against the longer one.
         h_ = event ? h_ : std::max(last ? h_ : 0.0, h * factor);
@@ -505,16 +516,16 @@ void Stepper::fail_to_converge(int rejections) {
 // A row of the trace; one that repeats the last, nothing having jumped, is left out unless
 // something refers to it.
 void Stepper::record(bool always, bool after_step) {
-    Recorder::Row row{.time = t_, .mixer_pressure = network_.mixer_pressure(),
+    Recorder::Row row{.time = t_,
+                      .mixer_pressure = network_.mixer_pressure(),
                       .mixer_resistance = network_.mixer_resistance(),
                       .entered = y_[network_.entered()]};
     for (int a = 0; a < axes(); ++a) {
-        row.axis[index(a)] = {y_[network_.position(a)], y_[network_.speed(a)],
-                              network_.drive_force(a)};
+        row.axis[index(a)] = {
+            y_[network_.position(a)], y_[network_.speed(a)], network_.drive_force(a)};
         if (network_.air_cylinder(a)) {
             for (std::size_t k = 0; k < 2; ++k) {
-                row.air[index(a)].pressure[k] =
-                    network_.air_pressure(a)[k] - standard_pressure;
+                row.air[index(a)].pressure[k] = network_.air_pressure(a)[k] - standard_pressure;
             }
             for (Index k = 0; k < 5; ++k) {
                 row.air[index(a)].total[static_cast<std::size_t>(k)] =
@@ -529,9 +540,8 @@ void Stepper::record(bool always, bool after_step) {
         row.flow[k] = network_.flow(s);
         row.leaked[k] = y_[network_.leaked(s)];
         row.drained[k] = drained_[k] - y_[network_.drawn(s)];
-        row.piston[k] = piston.engaged
-                            ? y_[network_.position(network_.axis_of(s))] - piston.value
-                            : piston.value;
+        row.piston[k] = piston.engaged ? y_[network_.position(network_.axis_of(s))] - piston.value
+                                       : piston.value;
     }
     recorder_.record(network_, row, always || after_step);
 }

@@ -145,6 +145,7 @@ protected:
     std::array<Piston, 2> piston_{};
     std::array<bool, 2> joined_{true, true};
     MixerContent content_;
+    int spent_ = 0;                    ///< the shaft whose stroke was used up last
     std::array<double, 2> drained_{};  ///< liquid volume given to the tanks by hand [m^3]
     bool mark_next_row_ = true;        ///< something refers to the next row
     Recorder recorder_;
@@ -160,13 +161,12 @@ private:
     void start_step(double end);
     std::optional<EventId> run_piece(double end, const std::vector<Event>& events);
     void try_step(double h);
-    void settle(double h, const std::array<double, 2>& volume_before);
+    void settle(double h, const Eigen::VectorXd& before);
     std::optional<EventId> locate(const std::vector<Event>& events, double& h);
     void fail_to_converge(int rejections);
 
     Eigen::VectorXd next_, error_, scratch_;
     double residual_ = 0.0;
-    int spent_ = 0;  // the shaft whose stroke is used up
 };
 
 }  // namespace evenfront::detail

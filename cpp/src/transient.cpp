@@ -71,9 +71,8 @@ private:
     void fill_line(int s, Pressure&& pressure) {
         const Chain& chain = network_.chain(s);
         const Piston& piston = piston_[index(s)];
-        const double x = piston.engaged
-                             ? y_[network_.position(network_.axis_of(s))] - piston.value
-                             : piston.value;
+        const double x = piston.engaged ? y_[network_.position(network_.axis_of(s))] - piston.value
+                                        : piston.value;
         auto block = y_.segment(network_.first(s), chain.rows());
         block.setZero();
         for (Index i = 0; i < chain.nodes(); ++i) {
@@ -165,8 +164,7 @@ private:
         const double held = std::clamp(force, -law.limit, law.limit);
         law.motion = {y_[network_.position(axis)] + held / law.stiffness, 0.0, 0.0, t_, t_};
         if (const auto& air = network_.air_cylinder(axis)) {
-            const double driving =
-                standard_pressure + std::max(force, 0.0) / driving_area(*air);
+            const double driving = standard_pressure + std::max(force, 0.0) / driving_area(*air);
             set_air(axis, driving, standard_pressure);
         }
     }
@@ -193,9 +191,8 @@ private:
 
     // What a shot is told by: what has to grow by its amount, if not time.
     [[nodiscard]] double told_by(StepKind kind, const VectorXd& y) const {
-        return kind == StepKind::dispense_travel
-                   ? y[network_.position()]
-                   : y[network_.volume(0)] + y[network_.volume(1)];
+        return kind == StepKind::dispense_travel ? y[network_.position()]
+                                                 : y[network_.volume(0)] + y[network_.volume(1)];
     }
 
     void dispense(const Step& step, int number) {
@@ -225,7 +222,9 @@ private:
             }
             if (ended == Ended::stroke && step.refill_time > 0.0) {
                 left -= (by_time ? t_ : told_by(step.kind, y_)) - from;
+                close_row = last_row();
                 const double at_stop = told_by(step.kind, y_);
+                hold_shaft(spent_);  // on its front stop
                 close();
                 left -= by_time ? 0.0 : told_by(step.kind, y_) - at_stop;
                 if (going()) {
@@ -233,6 +232,9 @@ private:
                 }
                 if (going() && left > 0.0) {
                     continue;
+                }
+                if (going()) {
+                    note(step, number, open_row, close_row);
                 }
                 return;
             }
@@ -252,9 +254,13 @@ private:
         close_row = last_row();
         close();
         if (going()) {
-            auto& spans = step.kind == StepKind::purge ? trace.purges : trace.shots;
-            spans.push_back({number, open_row, close_row, last_row()});
+            note(step, number, open_row, close_row);
         }
+    }
+
+    void note(const Step& step, int number, Index open_row, Index close_row) {
+        auto& spans = step.kind == StepKind::purge ? trace.purges : trace.shots;
+        spans.push_back({number, open_row, close_row, last_row()});
     }
 
     // Shut-offs close after the step, in their own time, against a frozen force; screws stop.
@@ -551,6 +557,9 @@ private:
             points.push_back(at);
             changes.emplace_back(next - at);
             if (trace.periodic_residual < goal) {
+                if (starves(next)) {
+                    return;
+                }
                 restart(next);
                 return;
             }
@@ -566,6 +575,22 @@ private:
                  << " of the closed pressure";
             stop(Status::not_converged, text.str());
         }
+    }
+
+    // A start is given by pressures, which cannot hold a void.
+    bool starves(const VectorXd& values) {
+        Index k = 0;
+        for (int s = 0; s < 2; ++s) {
+            const Index nodes = network_.chain(s).nodes();
+            if (values.segment(k, nodes).minCoeff() < starvation_pressure) {
+                stop(Status::not_converged,
+                     std::string("no periodic state: the ") + (s == 0 ? "resin" : "hardener") +
+                         " is starved when a round ends, and what is missing adds up");
+                return true;
+            }
+            k += nodes;
+        }
+        return false;
     }
 
     [[nodiscard]] static VectorXd accelerated(const std::vector<VectorXd>& points,

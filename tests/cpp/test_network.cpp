@@ -66,23 +66,23 @@ Stream random_stream(Random& random, double bore, double viscosity, double resis
         }
         return piece;
     };
-    return {.liquid = {.density = random.uniform(900, 2000),
-                       .bulk_modulus = random.uniform(1e9, 3e9),
-                       .thermal_expansion = random.uniform(0, 8e-4),
-                       .free_gas = random.decades(1e-6, 0.04),
-                       .gas_exponent = random.chance(0.5) ? 1.0 : random.uniform(1.0, 1.4)},
-            .rheology = random_rheology(random, viscosity),
-            .cylinder = {.bore = bore,
-                         .temperature = random.uniform(285, 330),
-                         .leak = random.chance(0.5) ? random.decades(1e-16, 1e-13) : 0.0,
-                         .pocket = random.chance(0.3) ? mL : 0.0},
-            .line = {segment("hose", 4), head()},
-            .throttle = random_throttle(random, resistance),
-            .shutoff = {.resistance = resistance,
-                        .exponent = random.chance(0.5) ? 1.0 : random.uniform(1.0, 3.0),
-                        .check_valve = random.chance(0.2) ? std::optional(0.3 * bar)
-                                                          : std::nullopt},
-            .feed = random_feed(random, bore)};
+    return {
+        .liquid = {.density = random.uniform(900, 2000),
+                   .bulk_modulus = random.uniform(1e9, 3e9),
+                   .thermal_expansion = random.uniform(0, 8e-4),
+                   .free_gas = random.decades(1e-6, 0.04),
+                   .gas_exponent = random.chance(0.5) ? 1.0 : random.uniform(1.0, 1.4)},
+        .rheology = random_rheology(random, viscosity),
+        .cylinder = {.bore = bore,
+                     .temperature = random.uniform(285, 330),
+                     .leak = random.chance(0.5) ? random.decades(1e-16, 1e-13) : 0.0,
+                     .pocket = random.chance(0.3) ? mL : 0.0},
+        .line = {segment("hose", 4), head()},
+        .throttle = random_throttle(random, resistance),
+        .shutoff = {.resistance = resistance,
+                    .exponent = random.chance(0.5) ? 1.0 : random.uniform(1.0, 3.0),
+                    .check_valve = random.chance(0.2) ? std::optional(0.3 * bar) : std::nullopt},
+        .feed = random_feed(random, bore)};
 }
 
 AirCylinder random_air(Random& random) {
@@ -153,8 +153,8 @@ void set_heads(Random& random, const Network& network, Case& c) {
         c.y[network.speed(a)] = random.uniform(-0.01, 0.02);
         if (const auto& air = network.air_cylinder(a)) {
             const double stroke = stroke_of(c.machine, a);
-            c.y[network.air(a)] = random.decades(0.5, 7) * bar *
-                                  (air->dead_volume + driving_area(*air) * x);
+            c.y[network.air(a)] =
+                random.decades(0.5, 7) * bar * (air->dead_volume + driving_area(*air) * x);
             c.y[network.air(a) + 1] = random.decades(0.5, 7) * bar *
                                       (air->dead_volume + exhausting_area(*air) * (stroke - x));
         }
@@ -282,8 +282,7 @@ TEST_CASE("the Jacobian and df/dt are the derivatives of the right-hand side ove
         const MatrixXd exact = network.dense_jacobian();
         CHECK((rhs(network, c.controls, c.y) - f).norm() <= 1e-9 * f.norm());
         // One rounding of every unknown, as each row feels it, and of the row itself.
-        const VectorXd rounding =
-            2.2e-16 * (exact.cwiseAbs() * c.y.cwiseAbs() + f.cwiseAbs());
+        const VectorXd rounding = 2.2e-16 * (exact.cwiseAbs() * c.y.cwiseAbs() + f.cwiseAbs());
         for (Index k = 0; k < c.y.size(); ++k) {
             // Steps of 2 and 4 Pa, extrapolated: curvature (2 Pa/20 Pa)^4 where a line has only
             // just passed yield.
@@ -439,8 +438,7 @@ TEST_CASE("a held or uniform line at the mixing pressure is at rest", "[network]
         y[network.position()] = x;
         for (int s = 0; s < 2; ++s) {
             for (Index i = 0; i < network.chain(s).nodes(); ++i) {
-                y[network.first(s) + i] =
-                    network.chain(s).mass(i, s == 0 ? resin : hardener, x);
+                y[network.first(s) + i] = network.chain(s).mass(i, s == 0 ? resin : hardener, x);
             }
         }
         return y;

@@ -91,8 +91,7 @@ struct Linear {
 Linear by_exponential(const Machine& machine, Controls controls, double pressure, double t) {
     Network network(machine);
     controls.axis[0].force = machine.drive.force;
-    controls.mixer_resistance =
-        mixer_resistance(machine.mixer, *machine.mixer.blend_viscosity);
+    controls.mixer_resistance = mixer_resistance(machine.mixer, *machine.mixer.blend_viscosity);
     const Index n = network.size();
     VectorXd y = VectorXd::Zero(n);
     VectorXd unit = VectorXd::Ones(n);

@@ -4,8 +4,8 @@
 /// Air cylinder with its regulator. Pressures here are absolute.
 namespace evenfront {
 
-inline constexpr double gas_constant_air = 287.05;        ///< R [J/(kg K)], dry air
-inline constexpr double reference_air_density = 1.185;    ///< rho_0 at T_0, 1 bar [kg/m^3], iso6358
+inline constexpr double gas_constant_air = 287.05;      ///< R [J/(kg K)], dry air
+inline constexpr double reference_air_density = 1.185;  ///< rho_0 at T_0, 1 bar [kg/m^3], iso6358
 inline constexpr double reference_air_temperature = 293.15;  ///< T_0 [K], iso6358
 
 /// Mass flow and its slopes with the pressures on both sides.

@@ -59,15 +59,17 @@ public:
     [[nodiscard]] bool idles() const { return idles_; }
     /// Time constant of the segment that changes fastest at rest [s].
     [[nodiscard]] double fastest_idle_time() const;
-    /// What the links' temperatures differ from those stated [K].
+    /// What the nodes' liquid differs from the temperatures stated [K]; that in the cylinder never.
     [[nodiscard]] const std::vector<double>& deviation() const { return theta_; }
     void set_deviation(const double* theta);
-    /// At rest for a time: every link goes to its idle temperature, theta' = (T_idle - T -
-    /// theta)/tau.
+    /// At rest for a time: every node goes to its segment's idle temperature,
+    ///   theta' = (T_idle - T - theta)/tau.
     void rest(double duration);
-    /// Moves the deviations with the flow last evaluated, for a time: implicit upwind steps,
-    /// theta_j += q dt/V (theta_(j-1) - theta_j), order 1; what comes from the cylinder has none.
-    void carry(double duration);
+    /// Carries the deviations with the liquid that moved between two states of this chain's
+    /// unknowns, upwind: what mixes in a node keeps its mass and, at one pressure, its volume, so
+    /// that pressures stay as they are. Order 1 in the cells.
+    /// @param delivered liquid mass that left through the final restriction meanwhile [kg]
+    void carry(const double* before, const double* after, double delivered);
 
 private:
     friend class Network;
@@ -98,7 +100,7 @@ private:
 
     [[nodiscard]] double specific(double pressure) const;  // 1/v(p)
     [[nodiscard]] double wall_volume(const Wall& wall, double pressure) const;
-    [[nodiscard]] double temperature(std::size_t link) const;
+    [[nodiscard]] double stated(std::size_t node) const;  // temperature [K]
 
     Stream stream_;
     Liquid liquid_;
@@ -111,8 +113,8 @@ private:
     std::vector<MonotoneCubic> curves_;
     std::vector<Wall> walls_;
     std::vector<PipeFlow> pipes_;
-    std::vector<double> link_rho_;              // rho_T (1-a0) of each link
-    std::vector<std::size_t> link_segment_;     // of each pipe
+    std::vector<double> link_rho_, back_rho_;     // rho_T (1-a0) in each link, forwards, backwards
+    std::vector<std::size_t> link_segment_;       // of each pipe
     std::vector<double> conductance_, slimness_;  // of each pipe g, a/l; with inertia
     std::optional<Restriction> inner_;            // throttle or shut-off before volume_between
     std::optional<Restriction> outlet_;
@@ -123,7 +125,7 @@ private:
     Eigen::VectorXd distance_;
     std::vector<std::size_t> segment_;
     bool idles_ = false;
-    std::vector<double> theta_;  // of each pipe [K]
+    std::vector<double> theta_, moved_;  // of each node [K]; mass through each link [kg]
 
     // Workspace of the last evaluation.
     std::vector<double> mass_, node_mass_, p_, inv_v_, dv_, slope_, dp_dm_;
@@ -133,8 +135,8 @@ private:
     Tridiagonal jac_, lu_;
     std::array<double, 2> x_column_{};
     Eigen::VectorXd x_solution_, tail_solution_;  // T^-1 of the x column, and of the last unit
-    double tail_by_other_ = 0.0;    // d(dm_N/dt)/d(m_N of the other stream)
-    double tail_by_entered_ = 0.0;  // d(dm_N/dt)/d(volume entered), see Network
+    double tail_by_other_ = 0.0;                  // d(dm_N/dt)/d(m_N of the other stream)
+    double tail_by_entered_ = 0.0;                // d(dm_N/dt)/d(volume entered), see Network
 };
 
 }  // namespace evenfront

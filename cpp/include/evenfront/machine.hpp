@@ -147,15 +147,15 @@ struct AirPath {
 
 /// Air cylinder with its regulator; see air.hpp.
 struct AirCylinder {
-    double bore;               ///< [m], > 0
-    double rod_bore = 0.0;     ///< of the rod on the exhausting side [m], 0 ... bore
-    double pressure;           ///< regulator set to, at no flow [Pa], > 0
-    double droop = 0.0;        ///< what the regulator loses at droop_flow [Pa], >= 0, < pressure
-    double droop_flow = 0.0;   ///< free air [m^3/s], > 0 where there is droop
-    double dead_volume;        ///< at each end, with its tubing [m^3], > 0
-    AirPath supply;            ///< from the regulator to the driving side
-    AirPath exhaust;           ///< from the exhausting side to the open
-    double exponent = 1.2;     ///< polytropic exponent n of the air [-], 1 ... 1.4
+    double bore;                  ///< [m], > 0
+    double rod_bore = 0.0;        ///< of the rod on the exhausting side [m], 0 ... bore
+    double pressure;              ///< regulator set to, at no flow [Pa], > 0
+    double droop = 0.0;           ///< what the regulator loses at droop_flow [Pa], >= 0, < pressure
+    double droop_flow = 0.0;      ///< free air [m^3/s], > 0 where there is droop
+    double dead_volume;           ///< at each end, with its tubing [m^3], > 0
+    AirPath supply;               ///< from the regulator to the driving side
+    AirPath exhaust;              ///< from the exhausting side to the open
+    double exponent = 1.2;        ///< polytropic exponent n of the air [-], 1 ... 1.4
     double temperature = 293.15;  ///< of the air [K], > 0
 };
 

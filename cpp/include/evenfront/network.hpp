@@ -39,19 +39,19 @@ struct AxisControls {
 /// What the control does at one instant, and how fast it changes.
 struct Controls {
     std::array<AxisControls, 2> axis{};
-    std::array<double, 2> fraction{};       ///< opening of the shut-offs, resin, hardener [-]
-    std::array<double, 2> fraction_rate{};  ///< [1/s]
-    std::array<double, 2> pushed{};         ///< flow that the shut-offs' stems push [m^3/s]
-    std::array<double, 2> feed{};           ///< opening of the valves to the tanks [-]
-    std::array<double, 2> feed_rate{};      ///< [1/s]
-    std::array<bool, 2> joined{true, true};  ///< the stream reaches the mixing point
+    std::array<double, 2> fraction{};         ///< opening of the shut-offs, resin, hardener [-]
+    std::array<double, 2> fraction_rate{};    ///< [1/s]
+    std::array<double, 2> pushed{};           ///< flow that the shut-offs' stems push [m^3/s]
+    std::array<double, 2> feed{};             ///< opening of the valves to the tanks [-]
+    std::array<double, 2> feed_rate{};        ///< [1/s]
+    std::array<bool, 2> joined{true, true};   ///< the stream reaches the mixing point
     std::array<bool, 2> engaged{true, true};  ///< the piston goes with its shaft
     /// Travel of the shaft less that of an engaged piston; where an idle piston stands [m].
     std::array<double, 2> piston{};
-    double mixer_resistance = 0.0;       ///< R_m now, at `entered` [Pa s/m^3]
-    double mixer_rate = 0.0;             ///< its change with time [Pa/m^3]
-    double mixer_by_volume = 0.0;        ///< with the volume entered [Pa s/m^6]
-    double entered = 0.0;                ///< E at which R_m is as given [m^3]
+    double mixer_resistance = 0.0;  ///< R_m now, at `entered` [Pa s/m^3]
+    double mixer_rate = 0.0;        ///< its change with time [Pa/m^3]
+    double mixer_by_volume = 0.0;   ///< with the volume entered [Pa s/m^6]
+    double entered = 0.0;           ///< E at which R_m is as given [m^3]
 };
 
 /// Both chains on their shafts, joined at the mixing point.
@@ -140,7 +140,10 @@ private:
     template <bool WithJacobian>
     void move(const Controls& controls, int axis, const Eigen::VectorXd& y, Eigen::VectorXd& f);
     template <bool WithJacobian>
-    void drive_by_air(const AxisControls& c, int axis, const Eigen::VectorXd& y, Eigen::VectorXd& f);
+    void drive_by_air(const AxisControls& c,
+                      int axis,
+                      const Eigen::VectorXd& y,
+                      Eigen::VectorXd& f);
     void tie(const Controls& controls, Eigen::VectorXd& g);
     [[nodiscard]] TotalRow& total_row(Eigen::Index total) {
         return rows_[static_cast<std::size_t>(total - total_)];

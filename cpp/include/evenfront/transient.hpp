@@ -75,22 +75,22 @@ struct Starved {
 /// Between rows volume is the cubic that fits volume and flow at both ends (error O(h^4)).
 struct Trace {
     Status status = Status::ok;
-    std::string message;             ///< one sentence where status is not ok
-    Eigen::VectorXd time;            ///< [s]
-    Eigen::VectorXd position;        ///< x of the shaft; the resin's own where there are two [m]
-    Eigen::VectorXd speed;           ///< v of the shaft [m/s]
-    Eigen::VectorXd force;           ///< of the drive [N]
-    AirTrace air;                    ///< of the drive above
-    AxisTrace hardener_axis;         ///< the hardener's own shaft
-    Eigen::VectorXd mixer_pressure;  ///< p_m at the mixing point [Pa]
+    std::string message;               ///< one sentence where status is not ok
+    Eigen::VectorXd time;              ///< [s]
+    Eigen::VectorXd position;          ///< x of the shaft; the resin's own where there are two [m]
+    Eigen::VectorXd speed;             ///< v of the shaft [m/s]
+    Eigen::VectorXd force;             ///< of the drive [N]
+    AirTrace air;                      ///< of the drive above
+    AxisTrace hardener_axis;           ///< the hardener's own shaft
+    Eigen::VectorXd mixer_pressure;    ///< p_m at the mixing point [Pa]
     Eigen::VectorXd mixer_resistance;  ///< R_m [Pa s/m^3]
-    Eigen::VectorXd entered;           ///< net liquid that entered the mixer since the run began [m^3]
+    Eigen::VectorXd entered;  ///< net liquid that entered the mixer since the run began [m^3]
     StreamTrace resin;
     StreamTrace hardener;
     std::vector<ShotSpan> shots;   ///< completed dispense steps, in order
     std::vector<ShotSpan> purges;  ///< completed purge steps, in order
     std::vector<RestSpan> rests;   ///< completed dwells and preloads, in order
-    Steady steady;                ///< constant-drive steady state of the same settings
+    Steady steady;                 ///< constant-drive steady state of the same settings
     Starved starved;
     std::vector<std::string> warnings;  ///< one sentence each: limits passed, targets not reached
     double mass_balance_error = 0.0;    ///< largest stream's |mass lost| / mass dispensed [-]
