@@ -1,8 +1,8 @@
 """What can make a part soft or brittle, each as what it does to the machine.
 
-Every candidate has one parameter with a plausible range, on which all values (their logarithms
-where `log`) are equally likely, and how common it is. Ranges and weights are common practice, no
-source. Where the core has no lever for a cause, the candidate says by what it stands for it.
+Every way of a candidate has one parameter with a plausible range, on which all values (their
+logarithms where `log`) are equally likely; the ranges are common practice, no source. Where the
+core has no lever for a cause, the candidate says what stands for it.
 """
 
 from __future__ import annotations
@@ -11,6 +11,8 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
+
+import numpy as np
 
 from evenfront import _core
 from evenfront import units as u
@@ -27,6 +29,14 @@ PECLET = Kind("a Peclet number of the whole mixer", "", (), ("",))
 """Kind of a parameter that says how residence times spread."""
 MOST_POCKET = 0.9
 """Share of a piece of line that free air may fill [-]."""
+ROOM = 293.15
+"""[K]."""
+PAUSE = 300.0
+"""Shortest dwell that counts as a pause for a cold line [s]; ours."""
+IDLE_TIME = 900.0
+"""Time constant with which a hose cools in still air [s]; common practice, no source."""
+LEAST_CROSSOVER = 2e-8
+"""Least volume pushed back by which a check valve that stays open shows [m^3]; ours."""
 FILLER = 0.40
 """Volume share of filler in the resin where it is as it should be [-]; common practice."""
 DENSEST = 0.64
@@ -67,7 +77,9 @@ class Variant:
         return self.low + share * (self.high - self.low)
 
     def shown(self, value: float) -> str:
-        """Parameter as people read it."""
+        """Parameter as people read it; empty where there is nothing to vary."""
+        if self.low == self.high:
+            return ""
         if self.kind in (FACTOR, PECLET):
             return f"{u.digits(value)} {self.kind.shown[0]}".strip()
         return u.show(value, self.kind)
@@ -85,8 +97,6 @@ class Candidate:
         One sentence for a customer.
     drift
         What it usually does over time.
-    weight
-        How common it is: 3 usual, 2 now and then, 1 seldom.
     variants
         Ways in which it can show on a machine and its sequence; none where it cannot.
     """
@@ -94,7 +104,6 @@ class Candidate:
     name: str
     explanation: str
     drift: Drift
-    weight: float
     variants: Callable[[Setup], list[Variant]]
 
 
@@ -334,6 +343,87 @@ def _drool(setup: Setup) -> list[Variant]:
     ]
 
 
+def _cold(setup: Setup) -> list[Variant]:
+    """Let a piece of the resin's line that is warmer than 30 degC cool by 5 ... 30 K in a pause.
+
+    As in `IDLE_TIME`; a dwell of at least five minutes counts as a pause.
+    """
+    paused = any(s.kind.name == "dwell" and s.amount >= PAUSE for s in setup.sequence.steps)
+    line = setup.machine.resin.line
+    warm = [i for i, piece in enumerate(line) if piece.temperature > ROOM + 10.0]
+    if not paused or not warm:
+        return []
+    longest = max(warm, key=lambda i: line[i].length)
+
+    def cools(index: int) -> Change:
+        def change(setup: Setup, drop: float) -> Setup:
+            to = setup.machine.resin.line[index].temperature - drop
+            return _piece(setup, "resin", index, idle_temperature=to, idle_time=IDLE_TIME)
+
+        return change
+
+    return [
+        Variant(
+            f"the resin's {line[i].name} cools by",
+            cools(i),
+            5.0,
+            min(30.0, line[i].temperature - ROOM),
+            u.TEMPERATURE_DIFFERENCE,
+            log=False,
+        )
+        for i in sorted({longest, warm[-1]})
+    ]
+
+
+def _suck_back(setup: Setup) -> list[Variant]:
+    """Shut-off that draws 0.02 ... 0.5 mL back as it closes; a check valve lets it draw nothing."""
+
+    def draws(side: Side) -> Change:
+        def change(setup: Setup, volume: float) -> Setup:
+            return _part(setup, side, "shutoff", suck_back=volume)
+
+        return change
+
+    return [
+        Variant(f"the {side}'s shut-off draws back", draws(side), 0.02e-6, 0.5e-6, u.VOLUME)
+        for side in _SIDES
+        if getattr(setup.machine, side).shutoff.check_valve is None
+    ]
+
+
+def _check_valve(setup: Setup) -> list[Variant]:
+    """Let a check valve open at 2 ... 20 bar only, or never shut where liquid would come back.
+
+    At half the cylinder's pressure at most: beyond it next to nothing comes.
+    """
+    steady = _core.steady_state(setup.machine)
+
+    def sticks(side: Side) -> Change:
+        def change(setup: Setup, pressure: float) -> Setup:
+            return _part(setup, side, "shutoff", check_valve=pressure)
+
+        return change
+
+    def gapes(side: Side) -> Change:
+        def change(setup: Setup, pressure: float) -> Setup:
+            return _part(setup, side, "shutoff", check_valve=None)
+
+        return change
+
+    variants = []
+    for side in _SIDES:
+        if getattr(setup.machine, side).shutoff.check_valve is None:
+            continue
+        name = f"the {side}'s opens only at"
+        most = min(2e6, 0.5 * getattr(steady, side).cylinder_pressure)
+        variants.append(Variant(name, sticks(side), min(2e5, 0.2 * most), most, u.PRESSURE))
+        open_one = gapes(side)(setup, 0.0)
+        volume = getattr(_core.simulate(open_one.machine, open_one.sequence), side).volume
+        if float((np.maximum.accumulate(volume) - volume).max()) > LEAST_CROSSOVER:
+            variants.append(Variant(f"the {side}'s stays open", gapes(side), 1.0, 1.0, FACTOR))
+    return variants
+
+
 _SIDES: tuple[Side, Side] = ("resin", "hardener")
 
 CANDIDATES: tuple[Candidate, ...] = (
@@ -342,7 +432,6 @@ CANDIDATES: tuple[Candidate, ...] = (
         "When the valves open, both hoses give back what their pressure had stored, one faster "
         "than the other, so every shot begins off ratio though nothing is broken.",
         "no",
-        3.0,
         _start_up,
     ),
     Candidate(
@@ -350,7 +439,6 @@ CANDIDATES: tuple[Candidate, ...] = (
         "Air stirred into the resin makes it springy: it gives way and comes back late, and the "
         "hardener gets ahead of it.",
         "no",
-        3.0,
         _gas_in_resin,
     ),
     Candidate(
@@ -358,28 +446,31 @@ CANDIDATES: tuple[Candidate, ...] = (
         "A bubble trapped in the hardener's line is squeezed at every start and every stop, so "
         "hardener comes late or runs on.",
         "no",
-        3.0,
         _pocket_in_hardener,
+    ),
+    Candidate(
+        "cold line after a pause",
+        "In the break the resin in an unheated piece of line cools and thickens, so the first "
+        "shots afterwards come late and short of resin.",
+        "no",
+        _cold,
     ),
     Candidate(
         "throttle set wrong",
         "One of the two throttles holds its stream back more, or less, than the other needs.",
         "no",
-        3.0,
         _throttle,
     ),
     Candidate(
         "shut-offs out of step",
         "The two valves do not open together, so one liquid starts alone.",
         "no",
-        2.0,
         _skew,
     ),
     Candidate(
         "seal leak",
         "A worn piston seal lets hardener slip away instead of pushing it into the part.",
         "over the day",
-        2.0,
         _seal_leak,
     ),
     Candidate(
@@ -387,7 +478,6 @@ CANDIDATES: tuple[Candidate, ...] = (
         "A cylinder does not fill completely because its feed is too narrow, and the next shots "
         "push on gas instead of liquid.",
         "along the stroke",
-        2.0,
         _starved,
     ),
     Candidate(
@@ -395,7 +485,6 @@ CANDIDATES: tuple[Candidate, ...] = (
         "The filler has sunk in the tank, so the machine meters resin of another make-up than the "
         "ratio was set for.",
         "over the day",
-        2.0,
         _settled,
     ),
     Candidate(
@@ -403,29 +492,39 @@ CANDIDATES: tuple[Candidate, ...] = (
         "The hardener's metering cylinder is not of the size the ratio asks for, so everything is "
         "off by the same share.",
         "no",
-        1.0,
         _bore,
     ),
     Candidate(
         "too few mixing elements",
         "The mixer spreads liquid along itself, so an uneven start smears into good liquid.",
         "no",
-        1.0,
         _elements,
     ),
     Candidate(
         "gelled mixer",
         "Cured material narrows the mixer: less comes through, under more pressure.",
         "over the day",
-        2.0,
         _gelled,
     ),
     Candidate(
         "drool between shots",
         "One valve does not close tight and its liquid creeps into the mixer between shots.",
         "no",
-        2.0,
         _drool,
+    ),
+    Candidate(
+        "suck-back",
+        "A valve draws liquid back as it closes; the next shot has to push that in again before "
+        "its stream reaches the mixer.",
+        "no",
+        _suck_back,
+    ),
+    Candidate(
+        "stuck check valve",
+        "A check valve at the mixing point sticks, so its stream starts late or lets the other one "
+        "in.",
+        "no",
+        _check_valve,
     ),
 )
 """Everything that is considered, in the order of a first talk."""

@@ -3,9 +3,9 @@
 For every way a cause can show, the run is simulated at `POINTS` even places of its range, on the
 machine as written and on `SCENARIOS` machines that differ from it as machines differ from their
 cases; what would be seen is interpolated between the places. The likelihood of a cause is the mean
-over its range, its ways and these machines; its probability is likelihood times how common it is,
-over the sum. How common it is matters only among ties, causes whose log-likelihoods differ by less
-than `TIE`: the weights differ by a factor of three at most.
+over its range, its ways and these machines. Beforehand all causes count as equally likely, so that
+the probability of one is its likelihood over the sum. Causes whose log-likelihoods differ by less
+than `TIE` are tied.
 """
 
 from __future__ import annotations
@@ -216,34 +216,38 @@ def rank(case: Case, observed: Observed, study: Study | None = None) -> Ranking:
     logs = [
         log_likelihood(watched, observed, d.seen, d.candidate.drift, study.doubt) for d in designs
     ]
-    found = []
-    for candidate in {id(d.candidate): d.candidate for d in designs}.values():
-        ways = [i for i, d in enumerate(designs) if d.candidate is candidate]
-        mean = float(logsumexp(np.concatenate([logs[i] for i in ways])))
-        mean -= math.log(sum(len(logs[i]) for i in ways))
-        profiles = {i: logsumexp(logs[i].reshape(-1, len(designs[i].shares)), axis=0) for i in ways}
-        best = max(ways, key=lambda i: float(profiles[i].max()))
-        found.append((candidate, designs[best], int(profiles[best].argmax()), mean))
-    weights = np.array([mean + math.log(candidate.weight) for candidate, _, _, mean in found])
-    probabilities = np.exp(weights - logsumexp(weights))
-    order = sorted(range(len(found)), key=lambda i: -weights[i])
-    considered = {candidate.name for candidate, *_ in found}
-    causes = tuple(_cause(watched, *found[i], float(probabilities[i])) for i in order)
-    left_out = tuple(c.name for c in CANDIDATES if c.name not in considered)
-    return Ranking(observed, watched, causes, left_out)
+    of_cause: dict[str, list[int]] = {}
+    for i, design in enumerate(designs):
+        of_cause.setdefault(design.candidate.name, []).append(i)
+    means = {
+        name: float(logsumexp(np.concatenate([logs[i] for i in ways])))
+        - math.log(sum(len(logs[i]) for i in ways))
+        for name, ways in of_cause.items()
+    }
+    whole = float(logsumexp(list(means.values())))
+    causes = []
+    for name, ways in of_cause.items():
+        profiles = [_profile(logs[i], designs[i]) for i in ways]
+        best = int(np.argmax([profile.max() for profile in profiles]))
+        place = int(profiles[best].argmax())
+        share = math.exp(means[name] - whole)
+        causes.append(_cause(watched, designs[ways[best]], place, means[name], share))
+    causes.sort(key=lambda cause: -cause.log_likelihood)
+    left_out = tuple(c.name for c in CANDIDATES if c.name not in of_cause)
+    return Ranking(observed, watched, tuple(causes), left_out)
+
+
+def _profile(logs: Floats, design: Design) -> Floats:
+    """Log-likelihood at every place of the range, up to a constant: mean over the machines."""
+    profile: Floats = logsumexp(logs.reshape(-1, len(design.shares)), axis=0)
+    return profile
 
 
 def _cause(
-    watched: Watched,
-    candidate: Candidate,
-    design: Design,
-    best: int,
-    log_likelihood: float,
-    probability: float,
+    watched: Watched, design: Design, best: int, log_likelihood: float, probability: float
 ) -> Cause:
-    variant = design.variant
+    candidate, variant = design.candidate, design.variant
     value = variant.at(float(design.shares[best]))
-    setup = variant.change(watched.as_written, value)
     return Cause(
         candidate.name,
         candidate.explanation,
@@ -252,7 +256,7 @@ def _cause(
         variant.name,
         value,
         variant.shown(value),
-        setup,
+        variant.change(watched.as_written, value),
         watched,
     )
 
@@ -276,8 +280,8 @@ def simulate_causes(watched: Watched, points: int = POINTS, threads: int = 0) ->
     ]
     shares = np.linspace(0.0, 1.0, points)
     written = watched.as_written
-    doubtful = [written, *(off_case(written, row) for row in np.eye(DOUBTS))]
-    machines = [off_case(written, row) for row in scenarios()]
+    doubtful = [written, *(off_case(written, row) for row in np.eye(DOUBTS).tolist())]
+    machines = [off_case(written, row) for row in scenarios().tolist()]
     setups = doubtful + [
         variant.change(machine, variant.at(share))
         for _, variant in ways

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -44,6 +44,10 @@ DRIFT_TOLD = 0.7
 """How often a cause drifts as it usually does; common practice, no source [-]."""
 CLEAR = 10.0
 """A value this many times its noise is large enough for its relative change to mean something."""
+
+
+_Seen = tuple[float, float, int, float]
+"""A spot: begin, end [m^3], +1 rich or -1 lean, ratio error [-] or NaN."""
 
 
 @dataclass(frozen=True)
@@ -104,7 +108,7 @@ def log_likelihood(
     -------
     Natural logarithms, shape (m,).
     """
-    log = _spots(watched, observed, seen, _places_off(doubt))
+    log = _spots(watched, observed, seen, doubt)
     log += _measurements(watched, observed, seen, doubt)
     for spot in observed.spots:
         if spot.drifts:
@@ -144,7 +148,7 @@ def measured(watched: Watched, observed: Observed, seen: Prediction) -> Measured
     values: list[tuple[float, float, Floats, bool]] = []
     for catch in observed.catches:
         shots = catch.which.find(watched.classes)
-        parts = np.mean([_parts(seen, i, catch.start, catch.end) for i in shots], axis=0)
+        parts = np.mean([seen.part(i, catch.start or 0.0, catch.end) for i in shots], axis=0)
         columns = (parts[:, 0], parts[:, 1], parts.sum(axis=1))
         caught = (catch.resin, catch.hardener, catch.total)
         values += _given(caught, columns, observed.noise.weight, gauge=False)
@@ -172,19 +176,6 @@ def _given(
     ]
 
 
-def _parts(seen: Prediction, shot: int, start: float | None, end: float | None) -> Floats:
-    """Weights of both streams in a part of a shot at every place of a design, shape (m, 2)."""
-    if start is None and end is None:
-        whole = seen.dispensed[:, shot, -1] + seen.after_close[:, shot]
-        return np.asarray(whole * seen.densities)
-    return np.stack([_one(seen, i).part(shot, start or 0.0, end) for i in range(len(seen.volume))])
-
-
-def _one(seen: Prediction, place: int) -> Prediction:
-    """Take what would be seen at one place of a design."""
-    return Prediction(*(getattr(seen, field.name)[place] for field in fields(Prediction)))
-
-
 def _places_off(doubt: Doubt) -> float:
     """Root mean square shift of where zones begin and end, over all that may be off [m^3]."""
     shifts = [(off.zones - doubt.nominal.zones)[0].ravel() for off in doubt.off]
@@ -192,44 +183,57 @@ def _places_off(doubt: Doubt) -> float:
     return math.sqrt(square)
 
 
-def _spots(watched: Watched, observed: Observed, seen: Prediction, places_off: float) -> Floats:
-    """Log-likelihood of the spots: the best pairing in order of spots and zones, shot by shot."""
-    target: _core.Target = watched.case.target
-    in_shot: list[list[tuple[float, float, int, float]]] = [[] for _ in range(watched.shots)]
+def _spots(watched: Watched, observed: Observed, seen: Prediction, doubt: Doubt) -> Floats:
+    """Log-likelihood of the spots, shot by shot."""
+    in_shot: list[list[_Seen]] = [[] for _ in range(watched.shots)]
     for spot in observed.spots:
         rich = (spot.kind == "soft") == observed.rich_is_soft
         error = math.nan if spot.ratio_error is None else spot.ratio_error
         for shot in spot.which.find(watched.classes):
             in_shot[shot].append((spot.start, spot.end, 1 if rich else -1, error))
+    # What the case is off by is the same in every shot, so all shots together bring it down no
+    # further than one: as independent errors of n shots its variance counts n times.
     held = _core.hold_up(watched.case.machine.mixer)
-    places = len(seen.volume)
-    log = np.zeros(places)
+    shared = math.sqrt(watched.shots) * math.hypot(HOLD_UP_ERROR * held, _places_off(doubt))
+    log = np.zeros(len(seen.volume))
     for shot, listed in enumerate(in_shot):
-        noise = observed.noise.volume or VOLUME_NOISE * float(seen.volume[:, shot].mean())
-        spread = math.hypot(
-            noise, math.sqrt(watched.shots) * math.hypot(HOLD_UP_ERROR * held, places_off)
-        )
+        volume = float(doubt.nominal.volume[0, shot])
+        noise = observed.noise.volume or VOLUME_NOISE * volume
         zones, errors = seen.zones[:, shot], seen.errors[:, shot]
-        noticed = _noticed(zones, errors, noise, target)
-        overlooked = np.nan_to_num(np.log1p(-noticed))
-        stray = math.log(STRAY / float(max(seen.volume[:, shot].mean(), 1e-12)) ** 2)
-        # best[j]: of the spots so far against the first j zones.
-        best = np.concatenate([np.zeros((places, 1)), overlooked.cumsum(axis=1)], axis=1)
-        for one in sorted(listed):
-            pair = _pair(one, zones, errors, noticed, spread, observed)
-            following = np.empty_like(best)
-            following[:, 0] = best[:, 0] + stray
-            for j in range(1, best.shape[1]):
-                following[:, j] = np.maximum(
-                    best[:, j] + stray,
-                    np.maximum(
-                        best[:, j - 1] + pair[:, j - 1],
-                        following[:, j - 1] + overlooked[:, j - 1],
-                    ),
-                )
-            best = following
-        log += best[:, -1]
+        noticed = _noticed(zones, errors, noise, watched.case.target)
+        spread = math.hypot(noise, shared)
+        pairs = [_pair(spot, zones, errors, noticed, spread, observed) for spot in sorted(listed)]
+        log += _best_pairing(pairs, np.nan_to_num(np.log1p(-noticed)), math.log(STRAY / volume**2))
     return log
+
+
+def _best_pairing(pairs: list[Floats], overlooked: Floats, stray: float) -> Floats:
+    """Log-likelihood of the best pairing, in order, of spots with zones.
+
+    Parameters
+    ----------
+    pairs
+        For each spot the log-likelihood that it is each of the zones, shape (m, zones).
+    overlooked
+        Log-likelihood that each zone is overlooked, shape (m, zones).
+    stray
+        Log-likelihood of a spot with another reason.
+
+    Returns
+    -------
+    Shape (m,).
+    """
+    # best[:, j]: of the spots so far against the first j zones.
+    best = np.concatenate([np.zeros((len(overlooked), 1)), overlooked.cumsum(axis=1)], axis=1)
+    for pair in pairs:
+        following = best + stray
+        following[:, 1:] = np.maximum(following[:, 1:], best[:, :-1] + pair)
+        for j in range(1, best.shape[1]):
+            skipped = following[:, j - 1] + overlooked[:, j - 1]
+            following[:, j] = np.maximum(following[:, j], skipped)
+        best = following
+    last: Floats = best[:, -1]
+    return last
 
 
 def _noticed(zones: Floats, errors: Floats, noise: float, target: _core.Target) -> Floats:
@@ -241,7 +245,7 @@ def _noticed(zones: Floats, errors: Floats, noise: float, target: _core.Target) 
 
 
 def _pair(
-    spot: tuple[float, float, int, float],
+    spot: _Seen,
     zones: Floats,
     errors: Floats,
     noticed: Floats,

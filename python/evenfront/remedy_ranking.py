@@ -158,7 +158,7 @@ class _Shop:
             yield self._single(remedy)
 
     def together(self, alone: list[RankedRemedy]) -> Iterator[RankedRemedy]:
-        """Pairs of different remedies: others on the best of those alone, a trim on the very best."""
+        """Pair different remedies: others on the best of those alone, a trim on the best."""
         firsts = [r for r in alone if r.soft_removed > 0.0 and r.kinds[0] not in ALONE]
         untrimmed = [r for r in firsts if r.kinds[0] != "throttle"]
         tried: set[frozenset[str]] = set()

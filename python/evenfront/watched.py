@@ -1,8 +1,9 @@
 """What would be seen in a run of watched shots: spots at the outlet, weights, gauge readings.
 
 The true sequence is followed: what entered in one shot leaves a mixer volume later, often in the
-next. Within a shot, places count as volume of both streams since its open command; what passes
-while the shut-offs close belongs to it.
+next; a mixer that starts empty counts as full of good blend, a tip as nothing. Within a shot,
+places count as volume of both streams since its open command; what passes while the shut-offs close
+belongs to it.
 """
 
 from __future__ import annotations
@@ -28,6 +29,10 @@ if TYPE_CHECKING:
 
 PIECES = 200
 """Pieces a shot is cut into at the outlet."""
+RTOL = 1e-3
+"""Relative error of a time step, far below what anybody sees [-]."""
+LEAST_PIECE = 1e-15
+"""Pieces smaller than this are joined to the one before [m^3]."""
 CURVE = 40
 """Pieces of the curves of dispensed volume, for catches of parts of a shot."""
 MOST_ZONES = 6
@@ -90,20 +95,36 @@ class Prediction:
     flowing: Floats
     densities: Floats
 
-    @cached_property
+    @property
     def weights(self) -> Floats:
         """Resin and hardener of each shot with what follows the close command [kg]."""
-        weights: Floats = (self.dispensed[:, -1] + self.after_close) * self.densities
+        caught = self.dispensed[..., -1, :] + self.after_close
+        weights: Floats = caught * self.densities[..., None, :]
         return weights
 
     def part(self, shot: int, start: float, end: float | None) -> Floats:
-        """Weights of resin and hardener between two volumes of a shot [kg]."""
-        curve = self.dispensed[shot]
-        total = curve.sum(axis=1)
-        after = self.after_close[shot] if end is None else np.zeros(2)
-        top = total[-1] if end is None else end
-        caught = [np.interp(top, total, side) - np.interp(start, total, side) for side in curve.T]
-        weights: Floats = (np.array(caught) + after) * self.densities
+        """Weights of resin and hardener between two volumes of a shot [kg].
+
+        Parameters
+        ----------
+        shot
+            Which one, counted from 0.
+        start, end
+            Volumes of both streams since its open command [m^3]; None: to its end, with what
+            follows the close command.
+        """
+        curve = self.dispensed[..., shot, :, :]
+        total = np.maximum(curve[..., -1, :].sum(axis=-1), LEAST_PIECE)
+
+        def until(volume: float) -> Floats:
+            place = np.clip(volume / total * CURVE, 0.0, CURVE)
+            low = np.minimum(place.astype(int), CURVE - 1)[..., None, None]
+            below, above = (np.take_along_axis(curve, low + i, axis=-2)[..., 0, :] for i in (0, 1))
+            between: Floats = below + (place[..., None] - low[..., 0]) * (above - below)
+            return between
+
+        last = curve[..., -1, :] + self.after_close[..., shot, :] if end is None else until(end)
+        weights: Floats = (last - until(start)) * self.densities
         return weights
 
 
@@ -155,11 +176,12 @@ class Watched:
     def predict(self, setup: Setup) -> Prediction:
         """Simulate the run with a machine, changed or not."""
         case = self.case
-        trace = _core.simulate(setup.machine, setup.sequence, case.numerics)
+        numerics: _core.Numerics = case.numerics
+        numerics = numerics.replace(rtol=max(numerics.rtol, RTOL))
+        trace = _core.simulate(setup.machine, setup.sequence, numerics)
         target: _core.Target = case.target
-        steady = trace.steady.ratio if trace.steady.flows else target.ratio
         spans = trace.shots[: self.shots]
-        windows, outlet = _outlet(trace, spans, steady, setup, target)
+        windows, outlet = _outlet(trace, spans, setup, target)
         n = self.shots
         zones, errors = np.full((n, MOST_ZONES, 2), np.nan), np.full((n, MOST_ZONES), np.nan)
         volume, closed, flowing = np.zeros(n), np.zeros((n, 2)), np.zeros((n, 2))
@@ -224,57 +246,57 @@ def _until(steps: Sequence[_core.Step], shots: int) -> Iterator[_core.Step]:
 def _outlet(
     trace: _core.Trace,
     spans: Sequence[_core.ShotSpan],
-    steady: float,
     setup: Setup,
     target: _core.Target,
-) -> tuple[list[tuple[float, float]], _core.Composition]:
-    """Follow all liquid of a run through the mixer.
+) -> tuple[list[tuple[float, float]], tuple[Floats, Floats]]:
+    """Follow all liquid of a run through the mixer; what dribbles goes in before the next shot.
 
     Returns
     -------
-    Where each shot begins and ends on the axis of liquid that has left [m^3], and what left.
+    Where each shot begins and ends on the axis of liquid that has left [m^3], and that axis with
+    the hardener that has left [m^3].
     """
-    volumes, hardeners = [np.zeros(1)], [np.zeros(1)]
-    windows = []
-    for i, span in enumerate(spans):
-        if i and any(setup.drool):
-            volumes.append(volumes[-1][-1:] + sum(setup.drool))
-            hardeners.append(hardeners[-1][-1:] + setup.drool[1])
-        inlet = _core.inlet_composition(trace, span, steady, 4)
-        resin, hardener = (
-            stream.volume[span.shut] - stream.volume[span.close]
-            for stream in (trace.resin, trace.hardener)
-        )
-        last = inlet.volume[-1], inlet.hardener[-1]
-        start = float(volumes[-1][-1])
-        volumes.append(start + np.append(inlet.volume, last[0] + resin + hardener))
-        hardeners.append(hardeners[-1][-1] + np.append(inlet.hardener, last[1] + hardener))
-        windows.append((start, float(volumes[-1][-1])))
-    volume, hardener = np.concatenate(volumes), np.concatenate(hardeners)
-    # What is drawn back goes in again with the next liquid: keep where new ground is reached.
-    top = np.maximum.accumulate(volume)
-    new = np.append(True, top[1:] > top[:-1] + 1e-15)
-    composition = _core.Composition(
-        volume=volume[new],
-        hardener=hardener[new],
-        before=target.ratio / (1.0 + target.ratio),
-        after=steady / (1.0 + steady),
+    steady = trace.steady.ratio if trace.steady.flows else target.ratio
+    inlet = _core.mixer_inlet(trace, _core.passages(setup.machine), steady, 4)
+    volume, hardener = inlet.composition.volume, inlet.composition.hardener
+    opens, shuts = (
+        np.interp(trace.time[[getattr(span, row) for span in spans]], inlet.time, inlet.entered)
+        for row in ("open", "shut")
     )
+    drool, count = sum(setup.drool), np.arange(len(spans))
+    windows = zip((opens + drool * count).tolist(), (shuts + drool * count).tolist(), strict=True)
+    # Everything from a shot's open command on comes so much later; both edges of each piece in
+    # between are put in.
+    later = np.searchsorted(opens[1:], volume, side="right")
+    here = np.interp(opens[1:], volume, hardener)
+    edges = np.concatenate(
+        [volume + drool * later, *(opens[1:] + drool * (count[:-1] + i) for i in (0, 1))]
+    )
+    held = np.concatenate(
+        [
+            hardener + setup.drool[1] * later,
+            *(here + setup.drool[1] * (count[:-1] + i) for i in (0, 1)),
+        ]
+    )
+    order = np.argsort(edges, kind="stable")
+    edges, held = edges[order], held[order]
+    new = np.append(True, np.diff(edges) > LEAST_PIECE)
+    composition = inlet.composition.replace(volume=edges[new], hardener=held[new])
     mixer = setup.machine.mixer
-    held = _core.hold_up(mixer)
     cells = PIECES * max(1, len(spans))
-    left = _core.through_mixer(composition, _core.residence_time(mixer), held, 1.0, cells)
-    return windows, left
+    residence, hold_up = _core.residence_time(mixer), _core.hold_up(mixer)
+    left = _core.through_mixer(composition, residence, hold_up, 1.0, cells)
+    return list(windows), (left.volume, left.hardener)
 
 
 def _zones(
-    outlet: _core.Composition, start: float, end: float, target: _core.Target, reactive: float
+    outlet: tuple[Floats, Floats], start: float, end: float, target: _core.Target, reactive: float
 ) -> list[tuple[float, float, float]]:
     """Begin, end [m^3 since the shot's start] and mean error of the zones off ratio of one shot."""
     if not end > start:
         return []
     edges = np.linspace(start, end, PIECES + 1)
-    hardener = np.interp(edges, outlet.volume, outlet.hardener)
+    hardener = np.interp(edges, *outlet)
     share = np.clip(np.diff(hardener) / np.diff(edges), 0.0, 1.0 - 1e-9)
     width = max(1, round(target.resolve * PIECES))
     if width > 1:

@@ -15,14 +15,16 @@ from evenfront.candidates import Candidate, Variant, applicable
 from evenfront.observed import Catch, Gauge, Noise, Observed, Spot, Which
 from evenfront.watched import Prediction, Setup, Watched, watch
 
-NOISE = Noise(volume=0.7e-6, weight=1e-4, pressure=3e4, ratio_error=0.03, wrong_kind=0.05)
-"""What the inspector states: 0.7 mL (2 % of a shot), 0.1 g, 0.3 bar, 5 % taken for the other."""
+NOISE = Noise(volume=0.7e-6, weight=2e-5, pressure=3e4, ratio_error=0.03, wrong_kind=0.05)
+"""What the inspector states: 0.7 mL (2 % of a shot), 0.02 g, 0.3 bar, 5 % taken for the other."""
 FLOW, GAUGES, HOLD_UP = 0.03, 0.02, 0.02
 """Standard deviations of the machine from its case: flow, pressures, mixer volume [-]."""
 VISCOSITY, EXPANSION, GAS = 0.10, 0.15, 0.25
 """The same of each viscosity, of each hose and of the gas in the resin [-]."""
 SEEN, FAINT = 0.95, 0.4
 """How often a plain spot, and a faint or narrow one, is noticed [-]."""
+FIRST = 6e-6
+"""Volume of both streams caught apart as a shot begins [m^3]."""
 PLAIN = 1.5
 """Times the tolerance from which on a spot is plain [-]."""
 
@@ -38,7 +40,10 @@ class Defect:
 
 
 def machine(cases) -> Case:
-    """Two hoses of 6 m; three held shots and a refill, again, then a pause and one more shot."""
+    """Two hoses of 6 m; three held shots and a refill, again, then a pause and one more shot.
+
+    A check valve keeps hardener out of the resin's passage.
+    """
     feeds = {
         "resin.feed": {"tank_pressure": "4 bar", "bore": "25 mm", "length": "2 m"},
         "hardener.feed": {"tank_pressure": "1 bar", "bore": "9.5 mm", "length": "2 m"},
@@ -46,6 +51,7 @@ def machine(cases) -> Case:
     shot, dwell = {"dispense": "3 s"}, {"dwell": "20 s"}
     steps = [shot, dwell, shot, dwell, shot, {"refill": {"time": "3 s"}}, {"dwell": "10 s"}]
     valve = {f"{side}.feed.valve_time": "0.5 s" for side in ("resin", "hardener")}
+    valve["resin.shutoff.check_valve"] = True
     case = load_case(cases / "long-boom-held-shots.toml").changed(feeds)
     return case.changed(valve | {"run.steps": steps, "run.repeat": 2})
 
@@ -111,8 +117,11 @@ def see(watched: Watched, truth: Prediction, rng: np.random.Generator) -> Observ
         for i in some
     ]
     catches = [Catch(shot(i), total=weight(truth.weights[i].sum())) for i in some]
-    resin, hardener = (weight(w) for w in truth.weights[2])
-    catches.append(Catch(shot(2), resin=resin, hardener=hardener))
+    catches += [Catch(shot(i), *map(weight, truth.weights[i])) for i in (1, 2, 4)]
+    catches += [
+        Catch(shot(i), *map(weight, truth.part(i, 0.0, FIRST)), start=0.0, end=FIRST)
+        for i in (1, 3)
+    ]
     return Observed(
         shots=6,
         pause=1800.0,
