@@ -216,7 +216,12 @@ Composition inlet_composition(const Trace& trace,
 Composition outlet_composition(const Composition& inlet,
                                const ResidenceTime& residence,
                                const Mixer& mixer) {
-    return through_mixer(inlet, residence, hold_up(mixer));
+    const Composition mixed = through_mixer(inlet, residence, hold_up(mixer));
+    if (!mixer.tip) {
+        return mixed;
+    }
+    constexpr int cells = 2000;  // a tip holds little of what a mixer does
+    return through_mixer(mixed, ResidenceTime::laminar(), hold_up(*mixer.tip), 1.0, cells);
 }
 
 double net_lead(const Trace& trace, const ShotSpan& shot, double steady_ratio) {

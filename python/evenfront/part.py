@@ -7,11 +7,12 @@ how far a lead goes inside the mixer and why more elements do not mend it. All v
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
-from typing import TYPE_CHECKING, Literal
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
@@ -114,32 +115,41 @@ class Production:
         -------
         Composition with what lies before and after it.
         """
-        inside = self.volume[(self.volume > start) & (self.volume < end)]
+        first, last = np.searchsorted(self.volume, [start, end], side="right")
+        inside = self.volume[first:last]
+        inside = inside[inside < end]
         edges = np.concatenate([[start], inside, [end]]) if end > start else np.array([start])
         hardener = np.interp(edges, self.volume, self.hardener)
-        around = np.diff(self.hardener) / np.diff(self.volume)
-        pieces = np.searchsorted(self.volume, [start, end], side="left") - [1, 0]
-        before, after = (
-            float(around[i]) if 0 <= i < len(around) else self.fraction for i in pieces
-        )
         return _core.Composition(
-            volume=edges - start, hardener=hardener - hardener[0], before=before, after=after
+            volume=edges - start,
+            hardener=hardener - hardener[0],
+            before=self._fraction_of(int(np.searchsorted(self.volume, start)) - 1),
+            after=self._fraction_of(int(np.searchsorted(self.volume, end))),
         )
+
+    def _fraction_of(self, piece: int) -> float:
+        """Hardener fraction of a piece; beyond the ends that of what was inside before."""
+        if not 0 <= piece < len(self.error):
+            return self.fraction
+        hardener, volume = (
+            values[piece + 1] - values[piece] for values in (self.hardener, self.volume)
+        )
+        return float(hardener / volume)
 
     @cached_property
     def shots(self) -> list[ShotOutlet]:
         """What leaves in each shot, in order; a shot in which nothing left is not listed."""
         found = []
-        for shot in range(int(self.shot.max(initial=-1)) + 1):
-            pieces = np.flatnonzero(self.shot == shot)
-            if not pieces.size:
+        changes = np.flatnonzero(np.diff(self.shot)) + 1
+        for first, last in itertools.pairwise([0, *changes, len(self.shot)]):
+            if first == last or self.shot[first] < 0:
                 continue
-            start, end = self.volume[pieces[0]], self.volume[pieces[-1] + 1]
+            start, end = float(self.volume[first]), float(self.volume[last])
             measures = _core.off_ratio(
                 self.window(start, end), self.target, self.target.resolve * (end - start)
             )
-            oldest = float(self.age[pieces].max())
-            found.append(ShotOutlet(shot, float(start), float(end), measures, oldest))
+            oldest = float(self.age[first:last].max())
+            found.append(ShotOutlet(int(self.shot[first]), start, end, measures, oldest))
         return found
 
 
@@ -303,8 +313,14 @@ class PartMap:
 
     def of(self, part: int) -> tuple[Piece, ...]:
         """Pieces of one part, counted from 0, or from the last with -1."""
-        wanted = range(self.parts)[part]
-        return tuple(piece for piece in self.pieces if piece.part == wanted)
+        return self._by_part[part]
+
+    @cached_property
+    def _by_part(self) -> list[tuple[Piece, ...]]:
+        groups: list[list[Piece]] = [[] for _ in self.shots]
+        for piece in self.pieces:
+            groups[piece.part].append(piece)
+        return [tuple(group) for group in groups]
 
     def stretches(self, part: int) -> list[Stretch]:
         """Pieces of one part, neighbours of one verdict and name together."""
@@ -450,10 +466,17 @@ def hardness(part: Bead | Casting, error: float) -> float | None:
     table = part.hardness
     if table is None or not table[0][0] <= error <= table[-1][0]:
         return None
+    return float(_curve(table)(error))
+
+
+@lru_cache(maxsize=8)
+def _curve(table: tuple[tuple[float, float], ...]) -> Callable[[float], Any]:
+    """Monotone cubic through points of a table."""
     from scipy.interpolate import PchipInterpolator
 
     errors, values = zip(*table, strict=True)
-    return float(PchipInterpolator(errors, values)(error))
+    curve: Callable[[float], Any] = PchipInterpolator(errors, values)
+    return curve
 
 
 def _map_warnings(

@@ -135,9 +135,11 @@ class Run:
         inlet = _core.inlet_composition(
             self.trace, self.trace.shots[shot], self.ratio, passages=passages
         )
-        if place > 0.0:
-            held = _core.hold_up(self.machine.mixer)
-            inlet = _core.through_mixer(inlet, self.residence(model), held, place)
+        mixer, residence = self.machine.mixer, self.residence(model)
+        if place == 1.0:
+            inlet = _core.outlet_composition(inlet, residence, mixer)
+        elif place > 0.0:
+            inlet = _core.through_mixer(inlet, residence, _core.hold_up(mixer), place)
         return Outlet(inlet.volume, _core.ratio_error(inlet, self.target.ratio))
 
     def residence(self, model: Model = "case") -> _core.ResidenceTime:

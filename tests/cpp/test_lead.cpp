@@ -269,6 +269,40 @@ TEST_CASE("the dispersed outlet agrees with quadrature of the inlet", "[lead]") 
                                                    .outlet.soft_volume);
 }
 
+TEST_CASE("a tip lets the middle of what comes out first", "[lead]") {
+    // liquid before and after the shot as it entered; plug, then a laminar tube: its first liquid
+    // leaves after half the tube (levenspiel1999, ch. 15), and no hardener is lost on the way
+    const Trace trace = rising_trace(80);
+    const Composition inlet = inlet_composition(trace, trace.shots[0], ratio);
+    Mixer mixer = mixer_of(Residence::plug);
+    const ResidenceTime plug(Residence::plug, 0.0);
+    const Composition without = outlet_composition(inlet, plug, mixer);
+    mixer.tip = Tip{.bore = 0.006, .length = 0.1};
+    const double held = hold_up(*mixer.tip);
+    const Composition with = outlet_composition(inlet, plug, mixer);
+    const double before = ratio_error(without, ratio).maxCoeff();
+    const double behind = ratio_error(with, ratio).maxCoeff();
+    CHECK(behind < 0.9 * before);
+    const VectorXd error = ratio_error(with, ratio);
+    Index first = 0;
+    while (std::abs(error[first]) < 1e-6) {
+        ++first;
+    }
+    const double cell = with.volume[1] - with.volume[0];
+    CHECK_THAT(with.volume[first], WithinAbs(hold_up(mixer) + 0.5 * held, 2.0 * cell));
+    const auto total = [](const Composition& c) {
+        return c.hardener[c.hardener.size() - 1] - c.hardener[0];
+    };
+    const double follows =
+        with.volume[with.volume.size() - 1] - without.volume[without.volume.size() - 1];
+    const double on_ratio = ratio / (1.0 + ratio);
+    const double surplus =
+        total(without) - on_ratio * (without.volume[without.volume.size() - 1] - without.volume[0]);
+    // what is still in the tip falls as 1/(4 theta): here at most 1/40 of the tip's share
+    CHECK_THAT(total(with), WithinAbs(total(without) + on_ratio * follows, 0.05 * surplus));
+    CHECK(surplus > 1e-8);
+}
+
 TEST_CASE("extremes between rows and liquid pushed back are found", "[lead]") {
     // lead = L sin(w t) exactly; hardener alone starts backwards
     const double amplitude = 0.3e-6;

@@ -171,6 +171,19 @@ def test_nothing_leaves_an_empty_mixer_before_it_is_full(case: Case) -> None:
     )
 
 
+def test_a_tip_smears_what_leaves_and_lets_its_middle_out_first(case: Case) -> None:
+    tip = case.changed({"mixer.tip": {"bore": "6 mm", "length": "100 mm"}}).simulate()
+    left = production(tip, "plug")
+    held = _core.hold_up(tip.machine.mixer)
+    inside = 0.25 * math.pi * 0.006**2 * 0.1
+    first = left.volume[np.flatnonzero(left.error > 0.05)[0]]
+    assert held + 0.5 * inside <= first < held + 0.5 * inside + 0.3 * ML
+    delivered = tip.trace.resin.volume[-1] + tip.trace.hardener.volume[-1]
+    assert left.volume[-1] == pytest.approx(delivered, rel=1e-12)
+    # the shot's own outlet goes through it as well
+    assert tip.shot.outlet.highest_error < tip.shot.inlet.highest_error
+
+
 def test_blend_pushed_beyond_the_passage_is_said(case: Case, run: Run) -> None:
     said = production(run).warnings
     assert any("beyond the passage" in sentence for sentence in said)
