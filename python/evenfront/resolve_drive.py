@@ -66,6 +66,11 @@ def _shaft(axis: AxisKeys, notes: Notes) -> Values:
             f"{axis.shaft_path}.breakaway = friction: assumed; 1.5 to 2.5 times it is usual, and "
             "makes a drive start late and jump."
         )
+    if (shaft.breakaway or 0.0) > shaft.friction and shaft.viscous_friction == 0:
+        notes.assumptions.append(
+            f"{axis.shaft_path}.viscous_friction = 0 N*s/m: nothing damps what sticks and slips, "
+            "and many short slips take long to compute; seals and guides damp a little."
+        )
     return {
         **pick(shaft, "stroke position mass friction viscous_friction"),
         **given(shaft, "breakaway"),

@@ -174,6 +174,9 @@ def test_friction_from_rest(demo):
     case = demo.changed({"shaft.friction": "200 N", "shaft.breakaway": "400 N"})
     assert case.resolved.machine["shaft"]["breakaway"] == pytest.approx(400.0)
     assert case.warnings == ()
+    assert any("nothing damps what sticks" in text for text in case.assumptions)
+    damped = case.changed({"shaft.viscous_friction": "3 kN*s/m"})
+    assert not any("nothing damps" in text for text in damped.assumptions)
     assumed = demo.changed({"shaft.friction": "200 N"})
     assert "breakaway" not in assumed.resolved.machine["shaft"]  # the core takes friction
     assert any(text.startswith("shaft.breakaway = friction") for text in assumed.assumptions)
