@@ -23,7 +23,7 @@ from scipy.special import logsumexp
 from scipy.stats import qmc
 
 from evenfront.candidates import CANDIDATES, DOUBTS, Candidate, Variant, applicable, off_case
-from evenfront.likelihood import Doubt, log_likelihood
+from evenfront.likelihood import Doubt, Likelihood
 from evenfront.observed import Observed
 from evenfront.telling import tell_apart
 from evenfront.watched import Prediction, Setup, Watched, join, stack, watch
@@ -213,9 +213,8 @@ def rank(case: Case, observed: Observed, study: Study | None = None) -> Ranking:
     watched = watch(case, observed)
     study = study or simulate_causes(watched)
     designs = study.designs
-    logs = [
-        log_likelihood(watched, observed, d.seen, d.candidate.drift, study.doubt) for d in designs
-    ]
+    likelihood = Likelihood(watched, observed, study.doubt)
+    logs = [likelihood.log(design.seen, design.candidate.drift) for design in designs]
     of_cause: dict[str, list[int]] = {}
     for i, design in enumerate(designs):
         of_cause.setdefault(design.candidate.name, []).append(i)

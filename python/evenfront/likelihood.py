@@ -86,10 +86,8 @@ class Measured:
     gauge: NDArray[np.bool_]
 
 
-def log_likelihood(
-    watched: Watched, observed: Observed, seen: Prediction, drift: Drift, doubt: Doubt
-) -> Floats:
-    """Log-likelihood of all that was seen.
+class Likelihood:
+    """Likelihood of what was seen, ready for any number of machines.
 
     Parameters
     ----------
@@ -97,50 +95,91 @@ def log_likelihood(
         The shots that were watched.
     observed
         What was seen.
-    seen
-        What would be seen; every field with one more axis in front, of length m.
-    drift
-        What the cause usually does over time.
     doubt
         What the case may be off by.
-
-    Returns
-    -------
-    Natural logarithms, shape (m,).
     """
-    log = _spots(watched, observed, seen, doubt)
-    log += _measurements(watched, observed, seen, doubt)
-    for spot in observed.spots:
-        if spot.drifts:
-            told = spot.drifts == drift
-            log += math.log(DRIFT_TOLD if told else (1.0 - DRIFT_TOLD) / 2.0)
-    return log
+
+    def __init__(self, watched: Watched, observed: Observed, doubt: Doubt) -> None:
+        self.watched, self.observed = watched, observed
+        self._levers = _levers(watched, observed, doubt)
+        self._volumes = doubt.nominal.volume[0]
+        # What the case is off by is the same in every shot, so all shots together bring it down no
+        # further than one: as independent errors of n shots its variance counts n times.
+        held = HOLD_UP_ERROR * _core.hold_up(watched.case.machine.mixer)
+        self._shared = math.sqrt(watched.shots) * math.hypot(held, _places_off(doubt))
+        self._in_shot: list[list[_Seen]] = [[] for _ in range(watched.shots)]
+        for spot in observed.spots:
+            rich = (spot.kind == "soft") == observed.rich_is_soft
+            error = math.nan if spot.ratio_error is None else spot.ratio_error
+            for shot in spot.which.find(watched.classes):
+                self._in_shot[shot].append((spot.start, spot.end, 1 if rich else -1, error))
+
+    def log(self, seen: Prediction, drift: Drift) -> Floats:
+        """Log-likelihood of all that was seen.
+
+        Parameters
+        ----------
+        seen
+            What would be seen; every field with one more axis in front, of length m.
+        drift
+            What the cause usually does over time.
+
+        Returns
+        -------
+        Natural logarithms, shape (m,).
+        """
+        log = self._spots(seen) + self._measurements(seen)
+        for spot in self.observed.spots:
+            if spot.drifts:
+                told = spot.drifts == drift
+                log += math.log(DRIFT_TOLD if told else (1.0 - DRIFT_TOLD) / 2.0)
+        return log
+
+    def _measurements(self, seen: Prediction) -> Floats:
+        """Log density of weights and readings, covariance noise^2 I + A A' by its small inverse."""
+        values = measured(self.watched, self.observed, seen)
+        if values.seen.size == 0:
+            return np.zeros(len(seen.volume))
+        residual = (values.seen - values.predicted) / values.noise
+        shared = (values.predicted / values.noise)[:, :, None] * self._levers
+        inner = np.eye(shared.shape[2]) + shared.transpose(0, 2, 1) @ shared
+        along = np.einsum("mkq,mk->mq", shared, residual)
+        solved = np.linalg.solve(inner, along[:, :, None])[:, :, 0]
+        square = (residual**2).sum(axis=1) - (along * solved).sum(axis=1)
+        constant = float(np.log(2.0 * math.pi * values.noise**2).sum())
+        log: Floats = -0.5 * (square + np.linalg.slogdet(inner)[1] + constant)
+        return log
+
+    def _spots(self, seen: Prediction) -> Floats:
+        """Log-likelihood of the spots, shot by shot."""
+        log = np.zeros(len(seen.volume))
+        for shot, listed in enumerate(self._in_shot):
+            volume = float(self._volumes[shot])
+            noise = self.observed.noise.volume or VOLUME_NOISE * volume
+            spread = math.hypot(noise, self._shared)
+            zones, errors = seen.zones[:, shot], seen.errors[:, shot]
+            noticed = _noticed(zones, errors, noise, self.watched.case.target)
+            pairs = [
+                _pair(spot, zones, errors, noticed, spread, self.observed)
+                for spot in sorted(listed)
+            ]
+            overlooked = np.nan_to_num(np.log1p(-noticed))
+            log += best_pairing(pairs, overlooked, math.log(STRAY / volume**2))
+        return log
 
 
-def _measurements(watched: Watched, observed: Observed, seen: Prediction, doubt: Doubt) -> Floats:
-    """Log density of weights and readings, covariance noise^2 I + A A' by its small inverse."""
-    values = measured(watched, observed, seen)
+def _levers(watched: Watched, observed: Observed, doubt: Doubt) -> Floats:
+    """Relative change of every measured value with what they share, shape (k, causes)."""
+    values = measured(watched, observed, doubt.nominal)
     if values.seen.size == 0:
-        return np.zeros(len(seen.volume))
-    nominal = measured(watched, observed, doubt.nominal).predicted[0]
+        return np.zeros((0, 0))
+    nominal = values.predicted[0]
     clear = np.abs(nominal) > CLEAR * values.noise
-    levers = [
-        FLOW_ERROR * np.where(values.gauge, 0.0, 1.0),
-        GAUGE_ERROR * np.where(values.gauge, 1.0, 0.0),
-    ]
+    levers = [FLOW_ERROR * ~values.gauge, GAUGE_ERROR * values.gauge]
     for off in doubt.off:
         changed = measured(watched, observed, off).predicted[0]
         levers.append(np.where(clear, changed / np.where(clear, nominal, 1.0) - 1.0, 0.0))
-    scaled = values.predicted / values.noise
-    residual = (values.seen - values.predicted) / values.noise
-    shared = scaled[:, :, None] * np.stack(levers, axis=1)
-    inner = np.eye(len(levers)) + shared.transpose(0, 2, 1) @ shared
-    along = np.einsum("mkq,mk->mq", shared, residual)
-    explained = np.einsum("mq,mq->m", along, np.linalg.solve(inner, along[:, :, None])[:, :, 0])
-    square = (residual**2).sum(axis=1) - explained
-    constant = float(np.log(2.0 * math.pi * values.noise**2).sum())
-    log: Floats = -0.5 * (square + np.linalg.slogdet(inner)[1] + constant)
-    return log
+    return np.stack(levers, axis=1)
 
 
 def measured(watched: Watched, observed: Observed, seen: Prediction) -> Measured:
@@ -183,31 +222,7 @@ def _places_off(doubt: Doubt) -> float:
     return math.sqrt(square)
 
 
-def _spots(watched: Watched, observed: Observed, seen: Prediction, doubt: Doubt) -> Floats:
-    """Log-likelihood of the spots, shot by shot."""
-    in_shot: list[list[_Seen]] = [[] for _ in range(watched.shots)]
-    for spot in observed.spots:
-        rich = (spot.kind == "soft") == observed.rich_is_soft
-        error = math.nan if spot.ratio_error is None else spot.ratio_error
-        for shot in spot.which.find(watched.classes):
-            in_shot[shot].append((spot.start, spot.end, 1 if rich else -1, error))
-    # What the case is off by is the same in every shot, so all shots together bring it down no
-    # further than one: as independent errors of n shots its variance counts n times.
-    held = _core.hold_up(watched.case.machine.mixer)
-    shared = math.sqrt(watched.shots) * math.hypot(HOLD_UP_ERROR * held, _places_off(doubt))
-    log = np.zeros(len(seen.volume))
-    for shot, listed in enumerate(in_shot):
-        volume = float(doubt.nominal.volume[0, shot])
-        noise = observed.noise.volume or VOLUME_NOISE * volume
-        zones, errors = seen.zones[:, shot], seen.errors[:, shot]
-        noticed = _noticed(zones, errors, noise, watched.case.target)
-        spread = math.hypot(noise, shared)
-        pairs = [_pair(spot, zones, errors, noticed, spread, observed) for spot in sorted(listed)]
-        log += _best_pairing(pairs, np.nan_to_num(np.log1p(-noticed)), math.log(STRAY / volume**2))
-    return log
-
-
-def _best_pairing(pairs: list[Floats], overlooked: Floats, stray: float) -> Floats:
+def best_pairing(pairs: list[Floats], overlooked: Floats, stray: float) -> Floats:
     """Log-likelihood of the best pairing, in order, of spots with zones.
 
     Parameters

@@ -154,7 +154,7 @@ class _Shop:
     def alone(self) -> Iterator[RankedRemedy]:
         """Every remedy by itself."""
         yield from self._trimmed(self.before)
-        for remedy in self._core(self.before.machine, self.before.sequence):
+        for remedy in self._others(self.before.machine, self.before.sequence):
             yield self._single(remedy)
 
     def together(self, alone: list[RankedRemedy]) -> Iterator[RankedRemedy]:
@@ -163,7 +163,7 @@ class _Shop:
         untrimmed = [r for r in firsts if r.kinds[0] != "throttle"]
         tried: set[frozenset[str]] = set()
         for first in firsts[:FIRSTS]:
-            seconds = [self._single(r) for r in self._core(first.run.machine, first.run.sequence)]
+            seconds = [self._single(r) for r in self._others(first.run.machine, first.run.sequence)]
             if first is untrimmed[0]:
                 seconds = [*self._trimmed(first.run), *seconds]
             for second in seconds:
@@ -173,7 +173,7 @@ class _Shop:
                 tried.add(pair)
                 yield _pair(first, second)
 
-    def _core(self, machine: _core.Machine, sequence: _core.Sequence) -> list[_core.Remedy]:
+    def _others(self, machine: _core.Machine, sequence: _core.Sequence) -> list[_core.Remedy]:
         case = self.case
         return _core.remedies(machine, sequence, case.target, self.threads, case.numerics)
 

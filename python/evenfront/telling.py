@@ -61,7 +61,9 @@ class Measurement:
 
 def tell_apart(watched: Watched, observed: Observed, first: Cause, second: Cause) -> str:
     """Say which measurement tells two causes apart, and what each would give."""
+    further = -1
     if observed.pause is None:
+        further = watched.shots
         watched = watch(watched.case, replace(observed, shots=watched.shots, pause=LONG_PAUSE))
         seen = [
             watched.predict(Setup(**{**cause.setup.__dict__, "sequence": watched.sequence}))
@@ -70,7 +72,10 @@ def tell_apart(watched: Watched, observed: Observed, first: Cause, second: Cause
     else:
         seen = [first.prediction, second.prediction]
     pairs = list(
-        zip(*(_measurements(watched, observed, prediction) for prediction in seen), strict=True)
+        zip(
+            *(_measurements(watched, observed, prediction, further) for prediction in seen),
+            strict=True,
+        )
     )
     if not pairs:
         return "All usual measurements have been taken already."
@@ -88,12 +93,16 @@ def tell_apart(watched: Watched, observed: Observed, first: Cause, second: Cause
     )
 
 
-def _measurements(watched: Watched, observed: Observed, seen: Prediction) -> Iterator[Measurement]:
-    """Everything that could still be measured at a shot of every class."""
+def _measurements(
+    watched: Watched, observed: Observed, seen: Prediction, further: int
+) -> Iterator[Measurement]:
+    """Everything that could still be measured at a shot of every class, and at the further one."""
     firsts = {one.name: i for i, one in reversed(list(enumerate(watched.classes)))}
     taken = _taken(watched, observed)
     for name, shot in sorted(firsts.items(), key=lambda item: item[1]):
         label = f"shot {shot + 1} ({name})"
+        if shot == further:
+            label = "one more shot after an hour's pause"
         for when, pressures in (("closed", seen.closed), ("flowing", seen.flowing)):
             moment = "before" if when == "closed" else "at the end of"
             for side, stream in enumerate(("resin", "hardener")):

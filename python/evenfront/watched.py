@@ -123,8 +123,9 @@ class Prediction:
             between: Floats = below + (place[..., None] - low[..., 0]) * (above - below)
             return between
 
+        first = until(start) if start > 0.0 else 0.0
         last = curve[..., -1, :] + self.after_close[..., shot, :] if end is None else until(end)
-        weights: Floats = (last - until(start)) * self.densities
+        weights: Floats = (last - first) * self.densities
         return weights
 
 
