@@ -84,6 +84,20 @@ def arrivals(run: Run) -> dict[str, float] | None:
     return found
 
 
+def oldest_blend(run: Run) -> float | None:
+    """Highest age at which blend leaves mixer and tip in a shot or purge [s].
+
+    Liquid that was inside when the run began counts from then. None where the case gives the blend
+    no ageing and no working life, and where nothing leaves.
+    """
+    mixer, trace = run.machine.mixer, run.trace
+    if math.isinf(mixer.working_life) and math.isinf(mixer.doubling_time):
+        return None
+    inlet = _core.mixer_inlet(trace, _core.passages(run.machine), run.ratio)
+    left = _core.outlet_sequence(inlet, trace, mixer, run.residence("plug"))
+    return float(left.age.max()) if len(left.age) else None
+
+
 def to_dict(run: Run) -> dict[str, Any]:
     """First fill, pauses, purges and air of a whole run, units in the keys."""
     reached = arrivals(run) or {"resin": math.nan, "hardener": math.nan}
@@ -93,6 +107,7 @@ def to_dict(run: Run) -> dict[str, Any]:
         "resin_arrival_s": _finite(reached["resin"]),
         "hardener_arrival_s": _finite(reached["hardener"]),
         "hardener_arrives_ahead_s": _finite(ahead),
+        "oldest_blend_s": oldest_blend(run),
         "air_used_whole_run_L": None if used is None else used / LITRE,
         "rests": [_rest_dict(run, rest) for rest in run.trace.rests],
         "purges": [_purge_dict(run, purge) for purge in run.trace.purges],
@@ -151,6 +166,20 @@ def columns(run: Run) -> dict[str, Any]:
             f"{prefix}air_used_L": air.supplied / FREE_AIR / LITRE,
         }
     return found
+
+
+def _minutes(time: float) -> str:
+    return f"{u.digits(time / 60.0, 2)} min"
+
+
+def warnings(run: Run) -> Iterator[str]:
+    """Sentences about blend that stays too long."""
+    age, life = oldest_blend(run), run.machine.mixer.working_life
+    if age is not None and age > life:
+        yield (
+            f"blend {_minutes(age)} old leaves the mixer, its working life is "
+            f"{_minutes(life)}: purge within it, or change the mixer"
+        )
 
 
 # --- report ----------------------------------------------------------------------------------
@@ -231,6 +260,9 @@ def _mixer_sentence(run: Run) -> Iterator[str]:
         f"{u.digits(shot['mixer_resistance_close_bar_s_per_mL'])}; the highest pressure before it "
         f"is then {w.pressure(shot['highest_mixer_pressure_bar'] * BAR)}."
     )
+    age = oldest_blend(run)
+    if age is not None:
+        yield f"The oldest blend that leaves it is {_minutes(age)} old."
 
 
 def _purge_sentence(run: Run) -> Iterator[str]:

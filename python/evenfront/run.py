@@ -201,7 +201,11 @@ class Run:
             **behaviour.to_dict(self),
             "status": self.status,
             "message": self.message,
-            "warnings": list(self.trace.warnings) + _validity(self),
+            "warnings": [
+                *self.trace.warnings,
+                *_validity(self),
+                *behaviour.warnings(self),
+            ],
             "starved": self._starved(),
             "periodic_rounds": self.trace.periodic_rounds if periodic else None,
             "periodic_residual": self.trace.periodic_residual if periodic else None,

@@ -182,6 +182,47 @@ def test_a_purge_is_no_shot():
     assert "no shot" in report.run_text(run.simulate())
 
 
+def test_blend_that_stays_longer_than_its_working_life_is_warned_of():
+    case = load_case(CASES / "long-boom-held-shots.toml").changed(
+        {
+            "mixer.working_life": "5 min",
+            "run.steps": [{"dispense": "3 s"}, {"dwell": "4 min"}],
+            "run.repeat": 2,
+        }
+    )
+    found = case.simulate().to_dict()
+    # What stood in the mixer through the pause: 4 min and up to the two shots' 3 s.
+    assert 240.0 < found["oldest_blend_s"] < 246.2
+    assert not any("working life" in text for text in found["warnings"])
+    late = case.changed({"run.steps[1].dwell": "6 min"}).simulate().to_dict()
+    (said,) = [text for text in late["warnings"] if "working life" in text]
+    assert "blend 6.1 min old" in said  # 6 min and up to 6 s
+    assert "5 min" in said
+    assert (
+        load_case(CASES / "long-boom-held-shots.toml").simulate().to_dict()["oldest_blend_s"]
+        is None
+    )
+
+
+def test_a_shot_that_goes_through_a_refill_is_one_shot_of_its_own_class():
+    run = run_of("large-casting")
+    assert [one.name for one in run.classes] == ["n-th in the stroke", "through a refill"]
+    shot = run.shots[1]
+    # Asked for 300 mL, whatever the stroke: met at the second close command, less what passed
+    # while the shut-offs closed before the refill.
+    volume = shot["resin_dispensed_mL"] + shot["hardener_dispensed_mL"]
+    assert volume == pytest.approx(300.0, rel=1e-6)
+    assert shot["position_mm"] < run.shots[0]["position_mm"]
+    # Viscosity doubles in 4 min, and so long the mixer stood: twice the resistance.
+    ratio = (
+        shot["mixer_resistance_open_bar_s_per_mL"]
+        / run.shots[0]["mixer_resistance_close_bar_s_per_mL"]
+    )
+    assert ratio == pytest.approx(2.0, rel=0.01)
+    assert "through a refill" in report.verdict(run)
+    assert "oldest blend" in report.run_text(run)
+
+
 @pytest.mark.parametrize("name", ["air-drive", "two-drives", "first-fill"])
 def test_the_table_of_a_run_has_the_machines_columns(name):
     run = run_of(name)
