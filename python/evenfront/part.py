@@ -196,11 +196,13 @@ def production(run: Run, model: Model = "case", *, tip_index: float = 1.0) -> Pr
 def _production_warnings(
     run: Run, inlet: _core.MixerInlet, left: _core.OutletSequence
 ) -> Iterator[str]:
-    for label, beyond in zip(run.case.labels, inlet.beyond, strict=True):
+    volumes = _core.passages(run.machine).volume
+    for label, beyond, volume in zip(run.case.labels, inlet.beyond, volumes, strict=True):
         if beyond > _LEAST_SLUG:
+            passage = f"its passage of {u.show(volume, u.VOLUME)}" if volume else "the shut-off"
             yield (
-                f"{label}: {u.show(beyond, u.VOLUME)} of blend is pushed back beyond the passage, "
-                "through the shut-off; it gels where nothing flushes it out"
+                f"{label}: {u.show(beyond, u.VOLUME)} of blend is pushed back beyond {passage}; "
+                "it gels where nothing flushes it out"
             )
     life = run.machine.mixer.working_life
     old = left.age > life

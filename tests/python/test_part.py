@@ -94,6 +94,29 @@ def test_all_that_passed_the_shut_offs_leaves_or_is_in_the_mixer(run: Run) -> No
     )
 
 
+@pytest.mark.parametrize("name", ["first-fill", "lost-motion", "large-casting", "two-drives"])
+def test_hardener_is_conserved_from_the_shut_offs_of_every_machine(name: str) -> None:
+    run = load_case(CASES / "machines" / f"{name}.toml").simulate()
+    inlet = production(run, "plug").inlet
+    passages = _core.passages(run.machine)
+    streams = (run.trace.resin, run.trace.hardener)
+    filled = [
+        0.0 if full else volume - unfilled
+        for full, volume, unfilled in zip(
+            passages.full, passages.volume, inlet.unfilled, strict=True
+        )
+    ]
+    passed = [stream.volume[-1] - fill for stream, fill in zip(streams, filled, strict=True)]
+    assert inlet.composition.volume[-1] == pytest.approx(sum(passed), rel=1e-12)
+    # what stands in the hardener's passage pushed back is there in place of its own liquid
+    own = passed[1] + inlet.left[1]
+    inside = inlet.composition.hardener[-1] + sum(inlet.left_hardener)
+    assert inside == pytest.approx(own, rel=1e-12)
+    for stream, arrival in zip(streams, inlet.arrival, strict=True):
+        if not math.isnan(stream.arrival):  # the event as the run found it
+            assert arrival == pytest.approx(stream.arrival, abs=5e-4)
+
+
 def test_a_lead_leaves_one_mixer_volume_later_and_often_in_the_next_shot(run: Run) -> None:
     left = production(run, "plug")
     held = _core.hold_up(run.machine.mixer)
@@ -186,7 +209,9 @@ def test_a_tip_smears_what_leaves_and_lets_its_middle_out_first(case: Case) -> N
 
 def test_blend_pushed_beyond_the_passage_is_said(case: Case, run: Run) -> None:
     said = production(run).warnings
-    assert any("beyond the passage" in sentence for sentence in said)
+    assert any("beyond the shut-off" in sentence for sentence in said)
+    tight = case.changed({"resin.shutoff.passage_volume": "0.4 mL"}).simulate()
+    assert any("passage of 0.4 mL" in sentence for sentence in production(tight).warnings)
     roomy = case.changed({"resin.shutoff.passage_volume": "3 mL"}).simulate()
     assert not production(roomy).warnings
 
