@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from evenfront import _core, report
 from evenfront.run import BAR, ML, Run
+from evenfront.shot_class import START_UP
 from evenfront.trimming import Answer
 
 if TYPE_CHECKING:
@@ -91,6 +92,16 @@ class RankedRemedy:
         """Whether every pressure of the run stays within the ratings that are known."""
         return not self.over_rating
 
+    @property
+    def lasting(self) -> bool:
+        """Whether it can be set, keeps the ratings and does not throw away part of every shot.
+
+        A single first shot from rest may go to the cup.
+        """
+        single = len(self.run.classes) == 1 and self.run.classes[0].name == START_UP
+        purged = "purge" in self.kinds and not single
+        return self.within_ratings and not self.too_fine and not purged
+
     def to_dict(self) -> dict[str, Any]:
         """Plain values, units in the keys."""
         return {
@@ -104,6 +115,7 @@ class RankedRemedy:
             "waste_mL": self.waste / ML,
             "wait_s": self.wait,
             "too_fine": self.too_fine,
+            "lasting": self.lasting,
             "within_ratings": self.within_ratings,
             "over_rating": list(self.over_rating),
         }
@@ -123,8 +135,8 @@ def rank_remedies(case: Case, *, pairs: bool = True, threads: int = 0) -> list[R
 
     Returns
     -------
-    Those within the ratings and not too fine to set first; of the combinations only the best, if it
-    removes at least `WORTH_A_SECOND` of the soft volume more than any one remedy.
+    Those that last first; of the combinations only the best, if it removes at least
+    `WORTH_A_SECOND` of the soft volume more than any one remedy that lasts.
     """
     shop = _Shop(Run(case), threads)
     alone = sorted(shop.alone(), key=_order)
@@ -132,14 +144,14 @@ def rank_remedies(case: Case, *, pairs: bool = True, threads: int = 0) -> list[R
         return alone
     together = sorted(shop.together(alone), key=_order)
     best = together[0] if together else None
-    most = max((r.soft_removed for r in alone if r.kinds[0] != "purge"), default=0.0)
-    if best and best.within_ratings and best.soft_removed >= most + WORTH_A_SECOND * shop.soft:
+    most = max((r.soft_removed for r in alone if r.lasting), default=0.0)
+    if best and best.lasting and best.soft_removed >= most + WORTH_A_SECOND * shop.soft:
         alone.append(best)
     return sorted(alone, key=_order)
 
 
 def _order(remedy: RankedRemedy) -> tuple[bool, float]:
-    return remedy.too_fine or not remedy.within_ratings, -remedy.soft_removed
+    return not remedy.lasting, -remedy.soft_removed
 
 
 class _Shop:
