@@ -296,7 +296,8 @@ def bars(
     ax.axvline(0.0, color=_neutral(), linewidth=_line_width(0.5))
     ax.set_yticks(rows, [textwrap.fill(name, _NAME) for name in values])
     ax.invert_yaxis()
-    ax.margins(x=0.15)
+    ax.margins(x=0.2)
+    ax.locator_params(axis="x", nbins=6)
     _label(ax, label, "")
     if series:
         _legend_below(ax)
