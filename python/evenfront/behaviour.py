@@ -229,8 +229,8 @@ def _air_sentence(run: Run) -> Iterator[str]:
     if used is None:
         return
     shot = run.shots[-1]
-    for prefix, drive in _air_drives(run).items():
-        at, pressure = shot[f"{prefix}driving_pressure_bar"], drive.air.pressure
+    for prefix, cylinder in _air_cylinders(run).items():
+        at, pressure = shot[f"{prefix}driving_pressure_bar"], cylinder.pressure
         who = "The hardener's driving side" if prefix else "The driving side"
         yield (
             f"{who} stands at {w.pressure(at * BAR)} at the close command, the regulator at "
@@ -242,10 +242,10 @@ def _air_sentence(run: Run) -> Iterator[str]:
     )
 
 
-def _air_drives(run: Run) -> dict[str, _core.Drive]:
+def _air_cylinders(run: Run) -> dict[str, _core.AirCylinder]:
     axis = run.machine.hardener_axis
     drives = {"": run.machine.drive, **({"hardener_": axis.drive} if axis else {})}
-    return {prefix: drives[prefix] for prefix in _airs(run)}
+    return {prefix: drive.air for prefix, drive in drives.items() if drive.air is not None}
 
 
 def _mixer_sentence(run: Run) -> Iterator[str]:
