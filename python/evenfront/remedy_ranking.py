@@ -176,7 +176,7 @@ class _Shop:
         tried: set[frozenset[str]] = set()
         for first in firsts[:FIRSTS]:
             seconds = [self._single(r) for r in self._others(first.run.machine, first.run.sequence)]
-            if first is untrimmed[0]:
+            if untrimmed and first is untrimmed[0]:
                 seconds = [*self._trimmed(first.run), *seconds]
             for second in seconds:
                 pair = frozenset(first.kinds + second.kinds)
