@@ -85,7 +85,7 @@ double force_for_flow(const Machine& machine, double flow) {
         const Steady steady = steady_state(machine, force);
         return steady.flows ? std::log((steady.resin.flow + steady.hardener.flow) / flow) : -1e3;
     };
-    return find_force(above, machine.drive.force);
+    return find_force(above, full_force(machine.drive));
 }
 
 double force_for_rating(const Machine& machine) {
@@ -108,7 +108,7 @@ double force_for_rating(const Machine& machine) {
         }
         return highest;
     };
-    return find_force(above, machine.drive.force);
+    return find_force(above, full_force(machine.drive));
 }
 
 double blocked_pressure(const Cylinder& cylinder, double force) {

@@ -99,7 +99,11 @@ private:
         // Nothing to gain where the shot already starts from the pressures of the held drive.
         const double held = area(machine_.resin.cylinder) * before_.resin_cylinder_closed +
                             area(machine_.hardener.cylinder) * before_.hardener_cylinder_closed;
-        if (held > 0.98 * (machine_.drive.force - machine_.shaft.friction)) {
+        double full = full_force(machine_.drive) - machine_.shaft.friction;
+        if (const auto& own = machine_.hardener_axis) {
+            full += full_force(own->drive) - own->shaft.friction;
+        }
+        if (held > 0.98 * full) {
             return std::nullopt;
         }
         std::optional<Remedy> best;
@@ -126,12 +130,19 @@ private:
             std::any_of(sequence_.steps.begin(), sequence_.steps.end(), [](const Step& step) {
                 return step.kind == StepKind::dwell;
             });
-        if (!dwells || machine_.drive.between_shots == BetweenShots::hold) {
-            return std::nullopt;
-        }
         Remedy remedy = as_written(RemedyKind::hold, 0.0);
-        remedy.machine.drive.between_shots = BetweenShots::hold;
-        return tried(std::move(remedy));
+        bool changes = false;
+        const auto held = [&](Drive& drive) {  // a screw holds its place in any case
+            changes = changes ||
+                      (drive.kind != DriveKind::speed && drive.between_shots != BetweenShots::hold);
+            drive.between_shots =
+                drive.kind == DriveKind::speed ? drive.between_shots : BetweenShots::hold;
+        };
+        held(remedy.machine.drive);
+        if (remedy.machine.hardener_axis) {
+            held(remedy.machine.hardener_axis->drive);
+        }
+        return dwells && changes ? std::optional(tried(std::move(remedy))) : std::nullopt;
     }
 
     [[nodiscard]] std::optional<Remedy> delay(RemedyKind kind) const {
@@ -285,6 +296,21 @@ void warm(Stream& stream, double shift) {
     }
 }
 
+// The drive set higher or lower: its force, its regulator or its speed.
+void push_by(Drive& drive, double factor) {
+    switch (drive.kind) {
+        case DriveKind::force:
+            drive.force *= factor;
+            break;
+        case DriveKind::air:
+            drive.air->pressure *= factor;
+            break;
+        case DriveKind::speed:
+            drive.speed *= factor;
+            break;
+    }
+}
+
 double travel(const Machine& machine, const Sequence& sequence, const Numerics& numerics) {
     const Trace trace = simulate(machine, sequence, numerics);
     return trace.position.maxCoeff() - machine.shaft.position;
@@ -311,15 +337,21 @@ std::vector<Variant> variants(const Machine& machine,
         });
     }
     for (const double factor : {0.9, 1.1}) {
-        add(Assumption::drive_force,
-            machine.drive.force,
-            machine.drive.force * factor,
-            [&](Machine& m) { m.drive.force *= factor; });
+        const double full = full_force(machine.drive);
+        add(Assumption::drive_force, full, full * factor, [&](Machine& m) {
+            push_by(m.drive, factor);
+            if (m.hardener_axis) {
+                push_by(m.hardener_axis->drive, factor);
+            }
+        });
     }
     add(Assumption::wall_expansion, 1.0, 1.5, [](Machine& m) {
         for (Stream* stream : {&m.resin, &m.hardener}) {
             for (Segment& segment : stream->line) {
                 segment.wall_expansion *= 1.5;
+                for (double& volume : segment.expansion_volumes) {
+                    volume *= 1.5;
+                }
             }
         }
     });
