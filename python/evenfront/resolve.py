@@ -709,11 +709,11 @@ def _shared_assumptions(file: CaseFile, notes: Notes) -> None:
         say("The run starts from rest: no pressure anywhere, no drive force.")
     elif file.run.start == "periodic":
         say("The run starts as its round of steps ends when repeated for long.")
-        if not _refills(file):
+        if not any(step.refill for step in file.run.steps):
             places = [u.written(axis.shaft.position, u.LENGTH) for axis in axes(file)]
             what = "the shaft is" if len(places) == 1 else "the shafts are"
             say(
-                f"run.start = periodic without a refill: {what} put back to "
+                f"run.start = periodic without a refill step: {what} put back to "
                 f"{' and '.join(places)} before every round, pressures kept."
             )
     else:

@@ -67,9 +67,7 @@ def shot_classes(
     gaps = [_after_purge(gap) for gap in whole]
     refilled = [_fills(gap) for gap in gaps]
     pauses = [sum(step.amount for step in gap if step.kind.name == "dwell") for gap in gaps]
-    put_back = periodic and not any(
-        step.kind.name == "refill" or step.refill_time > 0.0 for step in sequence.steps
-    )
+    put_back = periodic and not _fills(sequence.steps)
     # Between shots of one stroke; where every shot has its refill, between any.
     first = 0 if periodic else 1
     between = pauses[first:shots]
