@@ -1,219 +1,49 @@
-"""From a run to the part: what leaves the outlet, where it ends up, how far a lead goes.
+"""Where a run's liquid ends up: on a bead or in a casting, with its soft and brittle places.
 
-`production` follows a whole run (shots, dwells, refills, purges) through mixer and tip;
-`part_map` lays what left onto a bead or into a casting and marks what is off ratio; `travel` shows
-how far a lead goes inside the mixer and why more elements do not mend it. All values are SI.
+`production` follows the run to the outlet, `travel` a lead inside the mixer; `part_map` lays what
+left onto what is made. All values are SI.
 """
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property, lru_cache
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
 
 import numpy as np
 
 from evenfront import _core
 from evenfront import units as u
-from evenfront.run import SIDE_PECLET, Model, Run
+from evenfront.production import Production, ShotOutlet, production
+from evenfront.run import Run
 from evenfront.schema_part import Bead, Casting
+from evenfront.travel import INSTANTS, LENGTHS, Travel, TravelRow, travel
 
-if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    Floats = NDArray[np.float64]
+__all__ = [
+    "INSTANTS",
+    "LENGTHS",
+    "PartMap",
+    "Piece",
+    "Production",
+    "ShotOutlet",
+    "Stretch",
+    "Travel",
+    "TravelRow",
+    "Verdict",
+    "hardness",
+    "part_map",
+    "production",
+    "travel",
+]
 
 Verdict = Literal["ok", "soft", "brittle"]
 
-HOLD_UPS_BEFORE = 4.0
-"""Mixer volumes of earlier rounds that a periodic run is started with [-]; ours."""
-REFINE = 32
-"""Pieces into which each time step of the run is cut [-]; ours."""
 SPEED_MISMATCH = 0.05
 """Bead laid by speed may differ from the flow by so much before it is said [-]; ours."""
 VOLUME_MISMATCH = 0.02
 """Shots may differ from the part's volume by so much before it is said [-]; ours."""
-_LEAST_SLUG = 1e-9  # [m^3]: a thousandth of a millilitre
-
-
-@dataclass(frozen=True)
-class ShotOutlet:
-    """What leaves the outlet during one shot, whenever it entered.
-
-    Parameters
-    ----------
-    shot
-        Which one, counted from 0.
-    start, end
-        Liquid out since the run began at its open command, and when both shut-offs are shut [m^3].
-    measures
-        Off-ratio volumes and errors of it, at the resolution of the part.
-    oldest
-        Greatest mean age of a piece at exit [s].
-    """
-
-    shot: int
-    start: float
-    end: float
-    measures: _core.OffRatio
-    oldest: float
-
-
-@dataclass(frozen=True)
-class Production:
-    """Liquid that left the outlet over a run, in order.
-
-    Parameters
-    ----------
-    volume
-        Edges of the pieces, liquid out since the run began [m^3], shape (n + 1,).
-    hardener
-        Cumulative hardener at the edges [m^3], shape (n + 1,).
-    error
-        Ratio error of each piece [-], capped to +-1, shape (n,).
-    shot
-        Shot in which each piece leaves, counted from 0; -1: between shots (purge, to the cup) or
-        after the last complete one.
-    age
-        Mean time since each piece's liquid met the mixing point [s], at its exit; what was inside
-        when the run began counts from then.
-    time
-        Mean time at which each piece leaves, since the run began [s].
-    target
-        What the part asks for.
-    inlet
-        What entered the mixer.
-    fraction
-        Hardener fraction of what was inside the mixer before [-].
-    warnings
-        One sentence each.
-    """
-
-    volume: Floats
-    hardener: Floats
-    error: Floats
-    shot: NDArray[np.int32]
-    age: Floats
-    time: Floats
-    target: _core.Target
-    inlet: _core.MixerInlet = field(repr=False)
-    fraction: float
-    warnings: tuple[str, ...]
-
-    def window(self, start: float, end: float) -> _core.Composition:
-        """Liquid between two volumes of the sequence, on an axis from 0.
-
-        Parameters
-        ----------
-        start, end
-            Liquid out since the run began [m^3].
-
-        Returns
-        -------
-        Composition with what lies before and after it.
-        """
-        first, last = np.searchsorted(self.volume, [start, end], side="right")
-        inside = self.volume[first:last]
-        inside = inside[inside < end]
-        edges = np.concatenate([[start], inside, [end]]) if end > start else np.array([start])
-        hardener = np.interp(edges, self.volume, self.hardener)
-        return _core.Composition(
-            volume=edges - start,
-            hardener=hardener - hardener[0],
-            before=self._fraction_of(int(np.searchsorted(self.volume, start)) - 1),
-            after=self._fraction_of(int(np.searchsorted(self.volume, end))),
-        )
-
-    def _fraction_of(self, piece: int) -> float:
-        """Hardener fraction of a piece; beyond the ends that of what was inside before."""
-        if not 0 <= piece < len(self.error):
-            return self.fraction
-        hardener, volume = (
-            values[piece + 1] - values[piece] for values in (self.hardener, self.volume)
-        )
-        return float(hardener / volume)
-
-    @cached_property
-    def shots(self) -> list[ShotOutlet]:
-        """What leaves in each shot, in order; a shot in which nothing left is not listed."""
-        found = []
-        changes = np.flatnonzero(np.diff(self.shot)) + 1
-        for first, last in itertools.pairwise([0, *changes, len(self.shot)]):
-            if first == last or self.shot[first] < 0:
-                continue
-            start, end = float(self.volume[first]), float(self.volume[last])
-            measures = _core.off_ratio(
-                self.window(start, end), self.target, self.target.resolve * (end - start)
-            )
-            oldest = float(self.age[first:last].max())
-            found.append(ShotOutlet(int(self.shot[first]), start, end, measures, oldest))
-        return found
-
-
-def production(run: Run, model: Model = "case", *, tip_index: float = 1.0) -> Production:
-    """Follow a run through mixing point, mixer and tip.
-
-    Parameters
-    ----------
-    run
-        What was done.
-    model
-        Residence model of the mixer: the case's, plug, or dispersion at Pe 100.
-    tip_index
-        Power-law index of the blend in the tip [-].
-
-    Returns
-    -------
-    Everything that left, in order.
-    """
-    mixer = run.machine.mixer
-    passages = _core.passages(run.machine)
-    inlet = _core.mixer_inlet(run.trace, passages, run.ratio, refine=REFINE)
-    if run.sequence.start.periodic:
-        inlet = _core.after_like_rounds(inlet, HOLD_UPS_BEFORE * _core.hold_up(mixer))
-    left = _core.outlet_sequence(inlet, run.trace, mixer, run.residence(model), tip_index)
-    fraction = run.ratio / (1.0 + run.ratio)
-    composition = _core.Composition(
-        volume=left.volume, hardener=left.hardener, before=fraction, after=fraction
-    )
-    return Production(
-        volume=left.volume,
-        hardener=left.hardener,
-        error=_core.ratio_error(composition, run.target.ratio),
-        shot=left.shot,
-        age=left.age,
-        time=left.time,
-        target=run.target,
-        inlet=inlet,
-        fraction=fraction,
-        warnings=tuple(_production_warnings(run, inlet, left)),
-    )
-
-
-def _production_warnings(
-    run: Run, inlet: _core.MixerInlet, left: _core.OutletSequence
-) -> Iterator[str]:
-    volumes = _core.passages(run.machine).volume
-    for label, beyond, volume in zip(run.case.labels, inlet.beyond, volumes, strict=True):
-        if beyond > _LEAST_SLUG:
-            passage = f"its passage of {u.show(volume, u.VOLUME)}" if volume else "the shut-off"
-            yield (
-                f"{label}: {u.show(beyond, u.VOLUME)} of blend is pushed back beyond {passage}; "
-                "it gels where nothing flushes it out"
-            )
-    life = run.machine.mixer.working_life
-    old = left.age > life
-    if math.isfinite(life) and old.any():
-        volume = float(np.diff(left.volume)[old].sum())
-        yield (
-            f"{u.show(volume, u.VOLUME)} leaves older than the blend's working life of "
-            f"{u.show(life, u.LONG_TIME)}: purge or change the mixer sooner"
-        )
-    if not len(left.shot):
-        yield "nothing leaves the outlet: the mixer is not yet full when the run ends"
 
 
 @dataclass(frozen=True)
@@ -514,192 +344,3 @@ def _map_warnings(
                 f"hardness is measured from {100 * low:+.3g} % to {100 * high:+.3g} % ratio error; "
                 f"pieces at up to {100 * worst:+.3g} % have none"
             )
-
-
-LENGTHS = (0.5, 1.0, 1.5, 2.0, 3.0)
-"""Mixer lengths tried, as multiples of the case's."""
-FARTHEST = 100.0
-"""Longest mixer searched for one that settles a lead, as a multiple of the case's [-]; ours."""
-INSTANTS = (0.1, 0.3, 0.5, 0.7, 0.9, 1.06)
-"""When to look, as liquid entered over the mixer's hold-up [-]."""
-_PLACES = 250
-
-
-@dataclass(frozen=True)
-class TravelRow:
-    """What a mixer of one length makes of a lead.
-
-    Parameters
-    ----------
-    model
-        Residence model; a longer mixer of it spreads more, by its length.
-    length
-        Of the mixer [m].
-    elements
-        Of the same pitch; None where the case does not give any.
-    outlet
-        What leaves it.
-    """
-
-    model: Model
-    length: float
-    elements: int | None
-    outlet: _core.OffRatio
-
-
-@dataclass(frozen=True)
-class Travel:
-    """How far a shot's lead goes inside the mixer.
-
-    Parameters
-    ----------
-    shot
-        Which shot, counted from 0.
-    places
-        Shares of the mixer's length [-].
-    entered
-        Liquid that has entered since the open command, at each instant [m^3].
-    profiles
-        By model: ratio error at each instant (rows) and place (columns) [-].
-    settling
-        By model: distance from the inlet at which the lead is within tolerance [m], whether the
-        mixer is that long or not; None: never, as in plug flow, or not within `FARTHEST` mixers.
-    elements
-        By model: elements of the same pitch that would be; None where not known or never.
-    table
-        Outlet for several lengths of the mixer, the same liquid entering.
-    """
-
-    shot: int
-    places: Floats
-    entered: Floats
-    profiles: dict[Model, Floats]
-    settling: dict[Model, float | None]
-    elements: dict[Model, int | None]
-    table: tuple[TravelRow, ...]
-
-
-def travel(
-    run: Run,
-    *,
-    shot: int = -1,
-    instants: Sequence[float] | None = None,
-    places: Sequence[float] | None = None,
-    lengths: Sequence[float] = LENGTHS,
-) -> Travel:
-    """Follow one shot's lead along the mixer, for plug flow, Pe 100 and the case's own model.
-
-    Parameters
-    ----------
-    run
-        What was done.
-    shot
-        Which shot, counted from 0, or from the last with -1.
-    instants
-        Liquid that has entered since the open command [m^3]; None: until its beginning has left.
-    places
-        Shares of the mixer's length [-], above 0; None: evenly along it.
-    lengths
-        Mixer lengths to compare, as multiples of the case's [-].
-
-    Returns
-    -------
-    Profiles, distances and a table over lengths. Longer mixers keep pitch and bore, so their
-    hold-up and Peclet number grow with their length; what enters is that of the case's.
-    """
-    mixer = run.machine.mixer
-    held = _core.hold_up(mixer)
-    number = range(len(run.trace.shots))[shot]
-    inlet = _core.inlet_composition(
-        run.trace, run.trace.shots[number], run.ratio, passages=_core.passages(run.machine)
-    )
-    entered = np.array(INSTANTS) * held if instants is None else np.asarray(instants, float)
-    where = (np.arange(_PLACES) + 0.5) / _PLACES if places is None else np.asarray(places, float)
-    models: list[Model] = ["plug", "dispersed"]
-    if not run.residence().is_plug():
-        models.insert(0, "case")
-    profiles, settling, elements = {}, {}, {}
-    for model in models:
-        law = run.residence(model)
-        fractions = [_core.profile_along(inlet, law, held, volume, where) for volume in entered]
-        profiles[model] = _error(np.array(fractions), run.target.ratio)
-        settling[model] = _settling(run, inlet, model)
-        elements[model] = _elements(run, settling[model])
-    table = tuple(
-        TravelRow(
-            model,
-            factor * mixer.length,
-            _elements(run, factor * mixer.length),
-            _outlet_of_length(run, inlet, model, factor),
-        )
-        for model in models
-        for factor in lengths
-    )
-    return Travel(number, where, entered, profiles, settling, elements, table)
-
-
-def _error(fraction: Floats, ratio: float) -> Floats:
-    """Ratio error of a hardener fraction, capped to +-1."""
-    resin = np.maximum(1.0 - fraction, 1e-12)  # far beyond the cap, and no overflow
-    return np.asarray(np.clip(fraction / resin / ratio - 1.0, -1.0, 1.0))
-
-
-def _longer(run: Run, model: Model, factor: float) -> _core.ResidenceTime:
-    """Residence-time distribution of a mixer so many times as long."""
-    mixer = run.machine.mixer
-    if model == "dispersed":
-        return _core.ResidenceTime("dispersion", SIDE_PECLET * factor)
-    if model == "plug" or mixer.residence == _core.Residence.plug:
-        return _core.ResidenceTime("plug", 0.0)
-    tanks = mixer.residence == _core.Residence.tanks
-    parameter = mixer.tanks if tanks else mixer.peclet
-    return _core.ResidenceTime(mixer.residence, parameter * factor)
-
-
-def _through(run: Run, inlet: _core.Composition, model: Model, factor: float) -> _core.Composition:
-    held = factor * _core.hold_up(run.machine.mixer)
-    return _core.through_mixer(inlet, _longer(run, model, factor), held)
-
-
-def _outlet_of_length(
-    run: Run, inlet: _core.Composition, model: Model, factor: float
-) -> _core.OffRatio:
-    shot = float(inlet.volume[-1] - inlet.volume[0])
-    return _core.off_ratio(
-        _through(run, inlet, model, factor), run.target, run.target.resolve * shot
-    )
-
-
-def _settling(run: Run, inlet: _core.Composition, model: Model) -> float | None:
-    """Distance at which the worst piece is within tolerance; the peaks fall all along the way."""
-    target = run.target
-
-    def excess(composition: _core.Composition) -> float:
-        error = _core.ratio_error(composition, target.ratio)
-        if not error.size:
-            return -1.0
-        return float(max(error.max() / target.tolerance_high, -error.min() / target.tolerance_low))
-
-    def beyond(factor: float) -> float:
-        return math.log(max(excess(_through(run, inlet, model, factor)), 1e-9))
-
-    if excess(inlet) <= 1.0:
-        return 0.0
-    offset = abs(run.ratio / target.ratio - 1.0)
-    within = offset < min(target.tolerance_high, target.tolerance_low)
-    if _longer(run, model, 1.0).is_plug() or not within or beyond(FARTHEST) > 0.0:
-        return None
-    from scipy.optimize import brentq
-
-    least = 1e-3
-    if beyond(least) <= 0.0:
-        return least * float(run.machine.mixer.length)
-    return float(run.machine.mixer.length * brentq(beyond, least, FARTHEST, rtol=1e-4))
-
-
-def _elements(run: Run, length: float | None) -> int | None:
-    """Elements of the case's pitch in a length, rounded up."""
-    given = run.case.data["mixer"].get("elements")
-    if given is None or length is None:
-        return None
-    return math.ceil(float(given) * length / run.machine.mixer.length - 1e-9)

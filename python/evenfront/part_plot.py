@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from evenfront import units as u
-from evenfront.part import PartMap, Piece, Production, Stretch, Travel, Verdict
+from evenfront.part import PartMap, Piece, Production, Stretch, Verdict
 from evenfront.plot import (
     _LEAN_HATCH,
     _RICH_HATCH,
@@ -26,29 +26,23 @@ from evenfront.plot import (
     _label,
     _legend,
     _line_width,
-    _model_name,
     _neutral,
-    _panels,
     _steps,
-    _strip,
     _title,
     _tolerance_band,
     _volume,
     _zones,
 )
-from evenfront.run import ML, Model, Outlet, Run
+from evenfront.run import ML, Outlet, Run
 from evenfront.schema_part import Bead, Casting
 
 if TYPE_CHECKING:
-    from matplotlib.animation import FuncAnimation
     from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
 
 _MOST_NAMED = 6  # stretches of a part, shots of a sequence times two
-_TOLERANCES_SHOWN = 6.0  # from the middle of a strip to its edge, at least
 _FILLS: dict[Verdict, tuple[Any, float, str, str]] = {
     "soft": (RICH, 0.45, _RICH_HATCH, "too much hardener (soft)"),
     "brittle": (LEAN, 0.45, _LEAN_HATCH, "too little hardener (brittle)"),
@@ -170,154 +164,6 @@ def _mark_cup(ax: Axes, production: Production) -> None:
             linewidth=0.0,
             label="to the cup",
         )
-
-
-def travel_series(
-    run: Run, travel: Travel, *, axes: Sequence[Axes] | None = None
-) -> tuple[Figure, tuple[Axes, ...]]:
-    """Ratio error inside the mixer at chosen instants, for plug flow and Pe 100 side by side.
-
-    Each strip is the mixer from inlet to outlet, its middle line is the ratio asked for, and the
-    curve within is the ratio error, up for too much hardener, cut off at the strip's edge.
-
-    Parameters
-    ----------
-    run
-        What was done.
-    travel
-        The lead as it travels.
-    axes
-        Two axes to draw in; a new figure if None.
-
-    Returns
-    -------
-    tuple
-        Figure and both axes.
-    """
-    figure, panels = _panels(axes, 1, 2, sharey=True)
-    models: tuple[Model, Model] = ("plug", "dispersed")
-    scale = _scale(run, travel)
-    for ax, model in zip(panels, models, strict=True):
-        for row, profile in enumerate(travel.profiles[model]):
-            _mixer(ax, run, travel, profile, scale, -float(row), label=row == 0)
-        ax.set_ylim(-len(travel.entered) + 0.45, 0.55)
-        _frame(ax, run)
-        _title(ax, f"{_model_name(run, model)}: {_settles(run, travel, model)}")
-    names = [f"{_volume(float(volume))} in" for volume in travel.entered]
-    panels[0].set_yticks(-np.arange(len(names)), names)
-    handles, labels = panels[0].get_legend_handles_labels()
-    figure.legend(handles, labels, loc="outside lower center", ncols=3, frameon=False)
-    height = f"ratio error, cut off at \N{PLUS-MINUS SIGN}{100 * scale:.0f} %"
-    _label(panels[0], "", height)
-    return figure, panels
-
-
-def travel_frame(
-    run: Run, travel: Travel, instant: int, *, model: Model = "plug", ax: Axes | None = None
-) -> Axes:
-    """One instant of the lead's travel: a frame of the animation.
-
-    Parameters
-    ----------
-    run, travel
-        As for `travel_series`.
-    instant
-        Which of the instants, counted from 0.
-    model
-        Residence model.
-    ax
-        Where to draw; a new figure if None.
-
-    Returns
-    -------
-    Axes
-        Distance from the mixer's inlet [mm].
-    """
-    ax = _axes(ax)
-    profile = travel.profiles[model][instant]
-    _mixer(ax, run, travel, profile, _scale(run, travel), 0.0, label=True)
-    ax.set_ylim(-0.5, 0.5)
-    ax.set_yticks([])
-    _frame(ax, run)
-    _title(ax, f"{_model_name(run, model)}, {_volume(float(travel.entered[instant]))} have entered")
-    return ax
-
-
-def travel_animation(
-    run: Run, travel: Travel, *, model: Model = "plug", ax: Axes | None = None, interval: int = 80
-) -> FuncAnimation:
-    """Lead on its way through the mixer, one frame per instant.
-
-    Parameters
-    ----------
-    run, travel, model, ax
-        As for `travel_frame`.
-    interval
-        Time between frames [ms].
-
-    Returns
-    -------
-    FuncAnimation
-        For a notebook, or to be saved.
-    """
-    from matplotlib.animation import FuncAnimation
-
-    where = _axes(ax)
-
-    def draw(instant: int) -> list[Any]:
-        where.clear()
-        travel_frame(run, travel, instant, model=model, ax=where)
-        return []
-
-    figure = where.get_figure(root=True)
-    assert figure is not None, "the axes given have no figure"
-    return FuncAnimation(figure, draw, frames=len(travel.entered), interval=interval)
-
-
-def _scale(run: Run, travel: Travel) -> float:
-    """Ratio error at the edge of a strip [-]: high enough for what spreads, and ten tolerances."""
-    tolerance = max(run.target.tolerance_high, run.target.tolerance_low)
-    highest = [float(np.abs(profile).max(initial=0.0)) for profile in travel.profiles.values()]
-    spread = float(np.abs(travel.profiles["dispersed"]).max(initial=0.0))
-    return min(max(highest), max(1.2 * spread, _TOLERANCES_SHOWN * tolerance)) or tolerance
-
-
-def _mixer(
-    ax: Axes,
-    run: Run,
-    travel: Travel,
-    profile: Floats,
-    scale: float,
-    middle: float,
-    *,
-    label: bool,
-) -> None:
-    places = travel.places * run.machine.mixer.length * 1e3
-    edges = np.concatenate(
-        [[0.0], 0.5 * (places[1:] + places[:-1]), [run.machine.mixer.length * 1e3]]
-    )
-    _strip(ax, run, edges, np.clip(profile, -scale, scale), scale, middle, label=label)
-
-
-def _frame(ax: Axes, run: Run) -> None:
-    ax.set_xlim(0.0, run.machine.mixer.length * 1e3)
-    ax.tick_params(axis="y", length=0)
-    ax.spines[:].set_visible(False)
-    _label(ax, "distance from the mixer's inlet [mm]", "")
-
-
-def _settles(run: Run, travel: Travel, model: Model) -> str:
-    """How far the lead goes, in a few words."""
-    distance = travel.settling[model]
-    if distance is None:
-        return "stays off ratio in any mixer"
-    if distance == 0.0:
-        return "enters within tolerance"
-    elements = travel.elements[model]
-    count = f", {elements} elements" if elements else ""
-    if distance > run.machine.mixer.length:
-        return f"would take {1e3 * distance:.0f} mm{count}"
-    return f"within tolerance after {1e3 * distance:.0f} mm{count}"
 
 
 def part(part_map: PartMap, number: int | None = None, *, ax: Axes | None = None) -> Axes:

@@ -7,16 +7,16 @@ from typing import Any
 import numpy as np
 import pytest
 
-from evenfront import _core, load_case, part_plot
+from evenfront import _core, load_case, part_plot, travel_plot
 from evenfront.case import Case, CaseError
 from evenfront.part import (
-    HOLD_UPS_BEFORE,
     Production,
     hardness,
     part_map,
     production,
     travel,
 )
+from evenfront.production import HOLD_UPS_BEFORE
 from evenfront.run import Run
 
 ML = 1e-6
@@ -494,12 +494,12 @@ def test_the_part_is_drawn_with_its_soft_place_hatched_and_numbered(
 
 def test_the_travel_is_drawn_as_a_series_and_as_frames(run: Run) -> None:
     found = travel(run)
-    figure, panels = part_plot.travel_series(run, found)
+    figure, panels = travel_plot.travel_series(run, found)
     assert len(panels) == 2
     assert "any mixer" in panels[0].get_title()
     assert "mm" in panels[1].get_title()
     assert len(figure.legends) == 1
-    moving = part_plot.travel_animation(run, found, model="dispersed")
+    moving = travel_plot.travel_animation(run, found, model="dispersed")
     moving._draw_frame(3)
     assert moving._fig.axes[0].get_xlabel().endswith("[mm]")
     moving._draw_was_started = True
