@@ -1,23 +1,23 @@
 """Why a part is soft, and what mends it: everything the page and ``--json`` say, computed once.
 
-The true sequence is followed to the part. The part shown is the worst of those that are kept: what
-holds liquid of the first shot after start-up goes to the cup where there are others.
+The true sequence is followed to the part.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any
 
 from evenfront import _core, pages, report
 from evenfront import words as w
-from evenfront.part import PartMap, Production, Stretch, Travel, part_map, production, travel
+from evenfront.made import Made, first_kept, make
+from evenfront.part import Travel, travel
 from evenfront.remedy_ranking import RankedRemedy, rank_remedies
 from evenfront.run import ML, Model, Run
-from evenfront.sheet import Sheet, make_sheet
-from evenfront.shot_class import IN_STROKE, START_UP, ShotClass
+from evenfront.sheet import Sheet, first_needed, make_sheet
+from evenfront.shot_class import IN_STROKE, ShotClass
 from evenfront.trimming import Answer, TrimResult, trim
 
 if TYPE_CHECKING:
@@ -26,97 +26,12 @@ if TYPE_CHECKING:
 
 SIDE_MODELS: tuple[Model, Model] = ("plug", "dispersed")
 """What stands beside the case's own residence model."""
-BEAD_SECTION = 20e-6
-"""Cross-section of the bead a shot is drawn as where the case does not say what is made [m^2]."""
 MOST_FRAMES = 28
 """Instants of the moving picture of the mixer."""
 LAST_FRAME = 1.1
 """Liquid entered at the last of them, over the mixer's hold-up [-]."""
 COLUMNS = 90
 """Places along the mixer at which it is drawn."""
-
-Condition = Literal["as it is", "mended"]
-
-
-@dataclass(frozen=True)
-class Made:
-    """What a run makes.
-
-    Parameters
-    ----------
-    run
-        The run.
-    production
-        What left, in order.
-    map
-        Where it ends up.
-    part
-        Which part is looked at, counted from 0.
-    """
-
-    run: Run
-    production: Production
-    map: PartMap
-    part: int
-
-    @property
-    def stretches(self) -> list[Stretch]:
-        """Stretches of the part, in order."""
-        return self.map.stretches(self.part)
-
-    @property
-    def span(self) -> tuple[float, float]:
-        """Between which volumes of all that left its shots lie [m^3]."""
-        shots = [s for s in self.production.shots if s.shot in self.map.shots[self.part]]
-        return shots[0].start, shots[-1].end
-
-    @property
-    def total(self) -> float:
-        """Liquid in the part [m^3]."""
-        return sum(piece.volume for piece in self.map.of(self.part))
-
-    @property
-    def soft(self) -> float:
-        """Part of it with too much hardener [m^3]."""
-        return self.map.volume(self.part, "soft")
-
-    @property
-    def brittle(self) -> float:
-        """Part of it with too little hardener [m^3]."""
-        return self.map.volume(self.part, "brittle")
-
-    @property
-    def off(self) -> float:
-        """Part of it off ratio [m^3]."""
-        return self.soft + self.brittle
-
-    def to_dict(self) -> dict[str, Any]:
-        """Plain values, units in the keys."""
-        return {
-            "part": self.part + 1,
-            "of_parts": self.map.parts,
-            "shots": [shot + 1 for shot in self.map.shots[self.part]],
-            "total_mL": self.total / ML,
-            "off_ratio_mL": self.off / ML,
-            "soft_mL": self.soft / ML,
-            "brittle_mL": self.brittle / ML,
-            "stretches": [_stretch_dict(s) for s in self.stretches if s.verdict != "ok"],
-        }
-
-
-def _stretch_dict(stretch: Stretch) -> dict[str, Any]:
-    first, last, worst = stretch.pieces[0], stretch.pieces[-1], stretch.worst
-    return {
-        "verdict": stretch.verdict,
-        "place": stretch.name,
-        "from_mL": first.volume_start / ML,
-        "to_mL": last.volume_end / ML,
-        "from_mm": None if first.start is None else first.start * 1e3,
-        "to_mm": None if last.end is None else last.end * 1e3,
-        "volume_mL": stretch.volume / ML,
-        "worst_ratio_error": worst.error,
-        "hardness_there": worst.hardness,
-    }
 
 
 @dataclass(frozen=True, repr=False)
@@ -216,6 +131,8 @@ class Explanation:
         m, labels = run.shot, [w.plain(label) for label in run.case.labels]
         if m.swing < 1e-3 * ML:
             return "Both liquids start together."
+        if self.before.off < w.LEAST * ML and not report.needs_mending(run):
+            return "What one liquid runs ahead as the valves open stays within tolerance."
         first, second = labels[::-1] if m.peak_lead >= -m.peak_lag else labels
         text = (
             f"When the valves open, {first} runs ahead of {second}. What enters the mixer off "
@@ -228,7 +145,7 @@ class Explanation:
     @property
     def cup(self) -> str:
         """Which parts are not kept; empty where all are."""
-        first = _first_kept(self.before)
+        first = first_kept(self.before)
         if not first:
             return ""
         parts = "Part 1 holds" if first == 1 else f"Parts 1 to {first} hold"
@@ -389,7 +306,7 @@ def explain(case: Case, ranking: Ranking | None = None) -> Explanation:
         raise LookupError(report.verdict(result.before))
     assumed, before = make(result.before)
     remedies = rank_remedies(case)
-    action = report.first_to_do(result) if report.needs_mending(result.before) else None
+    action = first_needed(result)
     if action is not None and action.answer is not None:
         remedies = _with_answer(remedies, action, action.answer)
     run = next((r.run for r in remedies if action and r.name == action.name), None)
@@ -443,73 +360,3 @@ def _with_answer(
     )
     place = sum(r.soft_removed > trimmed.soft_removed and not r.too_fine for r in remedies)
     return [*remedies[:place], trimmed, *remedies[place:]]
-
-
-def make(
-    run: Run, model: Model = "case", *, assumed: bool | None = None, part: int | None = None
-) -> tuple[bool, Made]:
-    """Find what a run makes.
-
-    Parameters
-    ----------
-    run
-        What was done.
-    model
-        Residence model: the case's, plug, or dispersion at Pe 100.
-    assumed
-        Whether to draw each shot as a straight bead, whatever the case says; None: where it says
-        nothing.
-    part
-        Which part to look at; None: the worst of those that are kept.
-
-    Returns
-    -------
-    tuple
-        Whether shots are drawn as straight beads, and what is made.
-
-    Raises
-    ------
-    LookupError
-        If nothing leaves the outlet.
-    """
-    left = production(run, model)
-    if not assumed and run.case.part is not None:
-        found = part_map(run, left)
-        if found.parts:
-            return False, _looked_at(Made(run, left, found, 0), part)
-    run = Run(_as_beads(run, left), run.machine, run.sequence)
-    found = part_map(run, left)
-    if not found.parts:
-        raise LookupError("nothing leaves the outlet: the mixer is not yet full when the run ends")
-    return True, _looked_at(Made(run, left, found, 0), part)
-
-
-def _as_beads(run: Run, left: Production) -> Case:
-    """Make the case lay each shot as a straight bead, as long as the longest shot gives."""
-    longest = max((shot.end - shot.start for shot in left.shots), default=ML)
-    length = f"{longest / BEAD_SECTION * 1e3:.9g} mm"
-    return run.case.changed(
-        {"part": {"kind": "bead", "area": f"{BEAD_SECTION * 1e6:g} mm^2", "path": length}}
-    )
-
-
-def _looked_at(made: Made, part: int | None) -> Made:
-    """Look at one part; None: at the worst of those that are kept, the last of several alike."""
-    found = made.map
-    if part is None:
-        kept = range(_first_kept(made), found.parts)
-        part = max(kept, key=lambda i: (round(-found.volume(i, "ok") / ML, 2), i))
-    return replace(made, part=min(part, found.parts - 1))
-
-
-def _first_kept(made: Made) -> int:
-    """Give the first part that holds nothing of the first shot after start-up; 0 if there is none.
-
-    What enters in that shot leaves until a mixer volume after its end.
-    """
-    run, left = made.run, made.production
-    ends = [shot.end for shot in left.shots if run.classes[shot.shot].name == START_UP]
-    clear = max(ends) + _core.hold_up(run.machine.mixer) if ends else 0.0
-    starts = {shot.shot: shot.start for shot in left.shots}
-    fresh = (i for i, shots in enumerate(made.map.shots) if starts[shots[0]] >= clear)
-    return next(fresh, 0)

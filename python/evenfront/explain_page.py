@@ -18,6 +18,7 @@ from evenfront import units as u
 from evenfront import words as w
 from evenfront.explain import COMPARED, MOST_FRAMES, Explanation
 from evenfront.layout import Items, Section, Table
+from evenfront.mixer_plot import mixer_movie, mixer_stills
 from evenfront.part import LENGTHS
 from evenfront.run import BAR, ML
 
@@ -122,8 +123,8 @@ def pictures(e: Explanation) -> dict[str, Markup]:
     marks = [(s.start - shots[0].start, f"shot {s.shot + 1}") for s in shots]
     found = {
         "part": plots.part_picture(made, in_length=in_length),
-        "movie": plots.mixer_movie(made.run, travels, scale),
-        "stills": plots.mixer_stills(made.run, travels, scale),
+        "movie": mixer_movie(made.run, travels, scale),
+        "stills": mixer_stills(made.run, travels, scale),
         "outlet": plots.outlet_picture(outlet, "outlet", "Ratio error of the part's liquid"),
         "shots": plots.outlet_picture(
             [whole], "shots", "Ratio error at the outlet, shot after shot", marks

@@ -13,8 +13,8 @@ from markupsafe import Markup
 
 from evenfront import _core, pages, report
 from evenfront import words as w
-from evenfront.explain import Made, make
 from evenfront.explain_plot import outlet_picture, part_picture
+from evenfront.made import Made, make
 from evenfront.run import Run
 from evenfront.sheet import SIDES
 from evenfront.trimming import setting_unit, with_settings

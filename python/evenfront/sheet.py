@@ -31,13 +31,7 @@ SHOP_AIR = (3e5, 7e5)
 
 @dataclass(frozen=True)
 class Band:
-    """A value with the band in which it may lie.
-
-    Parameters
-    ----------
-    value, low, high
-        SI; ``low <= value <= high``.
-    """
+    """A value with the band in which it may lie [SI]; ``low <= value <= high``."""
 
     value: float
     low: float
@@ -73,10 +67,7 @@ class ThrottleSetting:
 
 @dataclass(frozen=True)
 class Gauge:
-    """What a gauge reads, closed before the shot and flowing, against the rating there [Pa].
-
-    A rating that is not known is infinite; the mixer has no closed reading.
-    """
+    """Readings [Pa], none closed at the mixer; a rating that is not known is infinite."""
 
     place: str
     closed: Band | None
@@ -115,7 +106,7 @@ class Regulator:
 
 @dataclass(frozen=True)
 class Blocked:
-    """Pressure in one cylinder if it alone is blocked, the whole drive on it [Pa]."""
+    """Pressure in a cylinder that alone is blocked, the whole drive on it [Pa]."""
 
     label: str
     pressure: float
@@ -222,6 +213,11 @@ class Sheet:
         }
 
 
+def first_needed(result: TrimResult) -> report.Action | None:
+    """Give what to do first; None: nothing needs it, or nothing helps."""
+    return report.first_to_do(result) if report.needs_mending(result.before) else None
+
+
 def make_sheet(result: TrimResult) -> Sheet:
     """Make the settings sheet of a trim.
 
@@ -238,7 +234,7 @@ def make_sheet(result: TrimResult) -> Sheet:
     before = result.before
     if not report.delivers(before):
         raise LookupError(report.verdict(before))
-    first = report.first_to_do(result)
+    first = first_needed(result)
     trimmed = first is not None and first.answer is not None
     run = result.answer.after if trimmed else before
     case, m, machine = result.case, run.shot, run.machine
@@ -248,8 +244,8 @@ def make_sheet(result: TrimResult) -> Sheet:
     travel = float(run.trace.position[span.close] - run.trace.position[span.open])
     encoder = _encoder(case.data)
     moved = result.sensitivities if trimmed else _moved(run, result)
-    drive = case.data.get("drive", {})
-    force = machine.drive.force if drive.get("kind") == "force" else None
+    pushed = case.data.get("drive", {}).get("kind") == "force"
+    force = machine.drive.force if pushed else None
     return Sheet(
         title=case.title,
         source=case.source,
@@ -333,37 +329,42 @@ def _encoder(data: Any) -> float | None:
     return None if text is None else u.si(text, u.ENCODER)
 
 
+_SET = {
+    "pressure": ("regulator", u.PRESSURE),
+    "speed": ("speed", u.SPEED),
+    "delay": ("delay", None),
+    "rise_time": ("rise time", None),
+    "ramp_time": ("ramp", None),
+    "between_shots": ("between shots", None),
+}
+"""What is set on a drive, but the force, which is told apart."""
+
+
 def _drive_words(case: Case) -> str:
-    """Keys of the drive as written, or of each stream's own, but the force, which is told apart."""
+    """Say what the drive is set to, or each stream's own."""
     drives = [("", case.data.get("drive", {}))]
     for side, label in zip(SIDES, case.labels, strict=True):
         drives.append((f"{label}: ", case.data[side].get("drive", {})))
     told = []
-    for name, drive in drives:
+    for owner, drive in drives:
         keys = [
-            f"{key.replace('_', ' ').replace('.', ' ')} {value}"
-            for key, value in report.leaves(drive)
-            if key not in _NOT_SET and not (key == "force" and not name)
+            f"{name} {drive[key] if kind is None else u.show(u.si(drive[key], kind), kind)}"
+            for key, (name, kind) in _SET.items()
+            if key in drive
         ]
-        told += [name + ", ".join(keys)] if keys else []
+        if owner and drive.get("kind") == "force":
+            keys.insert(0, f"force {u.show(u.si(drive['force'], u.FORCE), u.FORCE)}")
+        told += [owner + ", ".join(keys)] if keys else []
     return "; ".join(told)
-
-
-_NOT_SET = ("kind", "mass", "stroke", "position", "encoder", "friction", "viscous_friction")
-"""What a drive is, and not what it is set to."""
 
 
 def _step_words(step: Any) -> str:
     """One step as written."""
-    return " ".join(
-        f"{key} {value}" if not isinstance(value, dict) else _refill_words(key, value)
-        for key, value in step.items()
-    )
-
-
-def _refill_words(key: str, value: Any) -> str:
+    (key, value), *_ = step.items()
+    if not isinstance(value, dict):
+        return f"{key} {value}"
     inside = ", ".join(f"{name.replace('_', ' ')} {v}" for name, v in report.leaves(value))
-    return f"{key} ({inside})" if inside else key
+    return f"{key} ({inside})" if inside else str(key)
 
 
 def _temperatures(run: Run) -> tuple[tuple[str, float], ...]:

@@ -113,6 +113,7 @@ def test_a_shot_within_tolerance_is_on_ratio_and_drawn_as_a_straight_bead():
     assert told["verdict"].startswith("All of this part is on ratio")
     assert told["part"]["as_it_is"]["stretches"] == []
     assert told["remedy"] == "Nothing to do."
+    assert not calm.sheet.trimmed  # whatever a trim could still remove
     assert "All of it is on ratio." in part_picture(calm.before)
     assert "the case does not say what is made" in explain_page.page(calm).lower()
 
