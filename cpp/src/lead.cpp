@@ -216,7 +216,7 @@ Composition inlet_composition(const Trace& trace,
 Composition outlet_composition(const Composition& inlet,
                                const ResidenceTime& residence,
                                const Mixer& mixer) {
-    const Composition mixed = through_mixer(inlet, residence, hold_up(mixer));
+    Composition mixed = through_mixer(inlet, residence, hold_up(mixer));
     if (!mixer.tip) {
         return mixed;
     }

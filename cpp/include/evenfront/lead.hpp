@@ -76,6 +76,7 @@ struct LeadCurve {
 /// What leaves the mixer from the open command on, to inlet volume + 2 hold-ups: the liquid that
 /// entered during the shot, with liquid at the steady ratio before and after, whatever the model.
 /// Through the mixer's tip as well, if it has one, Newtonian and laminar.
+/// A mixer that starts empty is taken as full; what leaves it in truth, and when: see outlet.hpp.
 [[nodiscard]] Composition outlet_composition(const Composition& inlet,
                                              const ResidenceTime& residence,
                                              const Mixer& mixer);
