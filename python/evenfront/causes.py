@@ -22,7 +22,9 @@ import numpy as np
 from scipy.special import logsumexp
 from scipy.stats import qmc
 
-from evenfront.candidates import CANDIDATES, DOUBTS, Candidate, Variant, applicable, off_case
+from evenfront import units as u
+from evenfront.candidates import CANDIDATES, Candidate, applicable
+from evenfront.defects import DOUBTS, Variant, off_case
 from evenfront.likelihood import Doubt, Likelihood
 from evenfront.observed import Observed
 from evenfront.telling import tell_apart
@@ -86,6 +88,20 @@ class Cause:
         """What would be seen with it."""
         return self.watched.predict(self.setup)
 
+    @cached_property
+    def expected(self) -> str:
+        """Where the last shot watched would be soft or brittle with it, in one sentence."""
+        shot = self.watched.shots - 1
+        seen = self.prediction
+        zones = [
+            f"{'rich' if error > 0.0 else 'lean'} in hardener from {u.show(start, u.VOLUME)} to "
+            f"{u.show(end, u.VOLUME)}"
+            for (start, end), error in zip(seen.zones[shot], seen.errors[shot], strict=True)
+            if not math.isnan(error)
+        ]
+        name = f"shot {shot + 1} ({self.watched.classes[shot].name})"
+        return f"With it, {name} would be {', then '.join(zones) or 'within the tolerance'}."
+
     def to_dict(self) -> dict[str, Any]:
         """Plain values for people and programs."""
         return {
@@ -95,6 +111,7 @@ class Cause:
             "log_likelihood": self.log_likelihood,
             "place": self.place,
             "best_fit": self.shown,
+            "expected": self.expected,
         }
 
 

@@ -15,8 +15,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evenfront import units as u
+from evenfront.case import CaseError
 from evenfront.observed import Observed
-from evenfront.watched import Prediction, Setup, Watched, watch
+from evenfront.watched import Prediction, Watched, watch
 
 if TYPE_CHECKING:
     from evenfront.causes import Cause
@@ -61,16 +62,14 @@ class Measurement:
 
 def tell_apart(watched: Watched, observed: Observed, first: Cause, second: Cause) -> str:
     """Say which measurement tells two causes apart, and what each would give."""
-    further = -1
-    if observed.pause is None:
-        further = watched.shots
-        watched = watch(watched.case, replace(observed, shots=watched.shots, pause=LONG_PAUSE))
+    seen, further = [first.prediction, second.prediction], -1
+    longer = _with_pause(watched, observed)
+    if longer is not None:
+        watched, further = longer, watched.shots
         seen = [
-            watched.predict(Setup(**{**cause.setup.__dict__, "sequence": watched.sequence}))
+            watched.predict(replace(cause.setup, sequence=watched.sequence))
             for cause in (first, second)
         ]
-    else:
-        seen = [first.prediction, second.prediction]
     pairs = list(
         zip(
             *(_measurements(watched, observed, prediction, further) for prediction in seen),
@@ -91,6 +90,16 @@ def tell_apart(watched: Watched, observed: Observed, first: Cause, second: Cause
         f"To tell them apart, measure {a.what}: {a.shown} speaks for {first.name}, {b.shown} for "
         f"{second.name}."
     )
+
+
+def _with_pause(watched: Watched, observed: Observed) -> Watched | None:
+    """Add a pause and one more shot; None where there was one, or the stroke does not hold it."""
+    if observed.pause is not None:
+        return None
+    try:
+        return watch(watched.case, replace(observed, shots=watched.shots, pause=LONG_PAUSE))
+    except CaseError:
+        return None
 
 
 def _measurements(

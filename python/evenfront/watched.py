@@ -11,13 +11,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, fields
 from functools import cached_property
-from itertools import pairwise
+from itertools import cycle, pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from evenfront import _core
-from evenfront.shot_class import ShotClass, shot_classes
+from evenfront.shot_class import PAUSED, ShotClass, shot_classes
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -155,19 +155,20 @@ class Watched:
     case
         The machine and what it was asked to do.
     sequence
-        Its steps up to the last shot watched.
-    shots
-        How many.
+        Its steps, those between the last shot watched and the next one too.
+    classes
+        Class of each shot watched; the one after a pause is of that class whatever else went
+        before it.
     """
 
     case: Case
     sequence: _core.Sequence
-    shots: int
+    classes: tuple[ShotClass, ...]
 
-    @cached_property
-    def classes(self) -> list[ShotClass]:
-        """Class of each shot."""
-        return shot_classes(self.sequence, self.shots)
+    @property
+    def shots(self) -> int:
+        """How many shots were watched."""
+        return len(self.classes)
 
     @cached_property
     def as_written(self) -> Setup:
@@ -214,19 +215,33 @@ def watch(case: Case, observed: Observed) -> Watched:
 
     sequence: _core.Sequence = case.sequence
     shots = observed.shots or sequence.repeat * sum(map(_dispenses, sequence.steps))
-    steps = list(_until(sequence.steps, shots))
+    whole = sequence.replace(steps=list(_until(sequence.steps, shots)), repeat=1)
+    classes = shot_classes(whole, shots)
     if observed.pause is not None:
-        steps.append(_core.Step(kind="dwell", amount=observed.pause))
-        steps += [s for s in _until(sequence.steps, 1) if s.kind.name != "dwell"]
-        shots += 1
-    whole = sequence.replace(steps=steps, repeat=1)
+        more = [s for s in _until(sequence.steps, 1) if s.kind.name != "dwell"]
+        pause = _core.Step(kind="dwell", amount=observed.pause)
+        start = _settled(case, sequence) if sequence.start.periodic else sequence.start
+        whole = whole.replace(steps=[*whole.steps, pause, *more], start=start)
+        following = shot_classes(whole, shots + 1)[-1]
+        classes.append(ShotClass(PAUSED, following.in_stroke))
     trace = _core.simulate(case.machine, whole, case.numerics)
-    if len(trace.shots) < shots:
+    if len(trace.shots) < len(classes):
         why = trace.message or "the run ends early"
-        raise CaseError(
-            [f"{case.source}: only {len(trace.shots)} of {shots} watched shots are possible: {why}"]
-        )
-    return Watched(case, whole, shots)
+        found = f"only {len(trace.shots)} of {len(classes)} watched shots are possible"
+        raise CaseError([f"{case.source}: {found}: {why}"])
+    return Watched(case, whole, tuple(classes))
+
+
+def _settled(case: Case, sequence: _core.Sequence) -> _core.Start:
+    """Start from the pressures of the periodic state, where a pause makes the round another one."""
+    trace = _core.simulate(case.machine, sequence, case.numerics)
+    resin, hardener = trace.resin.pressure[0], trace.hardener.pressure[0]
+    return _core.Start(
+        resin_cylinder=float(resin[0]),
+        resin_line=float(resin[-1]),
+        hardener_cylinder=float(hardener[0]),
+        hardener_line=float(hardener[-1]),
+    )
 
 
 def _dispenses(step: _core.Step) -> bool:
@@ -234,14 +249,13 @@ def _dispenses(step: _core.Step) -> bool:
 
 
 def _until(steps: Sequence[_core.Step], shots: int) -> Iterator[_core.Step]:
-    """Repeat steps until so many shots are done."""
+    """Repeat steps until so many shots are done and the next one would follow."""
     done = 0
-    while done < shots:
-        for step in steps:
-            yield step
-            done += _dispenses(step)
-            if done == shots:
-                return
+    for step in cycle(steps):
+        if done == shots and (_dispenses(step) or step is steps[0]):
+            return
+        done += _dispenses(step)
+        yield step
 
 
 def _outlet(

@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from evenfront import Case, _core, load_case
-from evenfront.candidates import Candidate, Variant, applicable
+from evenfront.candidates import Candidate, applicable
+from evenfront.defects import Variant
 from evenfront.observed import Catch, Gauge, Noise, Observed, Spot, Which
 from evenfront.watched import Prediction, Setup, Watched, watch
 

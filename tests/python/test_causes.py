@@ -109,6 +109,7 @@ def test_probabilities_order_and_ties(held):
         "stuck check valve",
     }
     assert ranking.causes[0].prediction.volume.shape == (4,)
+    assert ranking.causes[0].expected.startswith("With it, shot 4 (n-th in the stroke) would be ")
     assert set(ranking.to_dict()) == {
         "title",
         "causes",
