@@ -293,7 +293,7 @@ def hardness(part: Bead | Casting, error: float) -> float | None:
     Returns
     -------
     On the table's scale; None where there is no table, or outside it. Between its points a cubic
-    that rises and falls only where they do (Fritsch and Carlson).
+    that rises and falls only where they do (Fritsch and Butland).
     """
     table = part.hardness
     if table is None or not table[0][0] <= error <= table[-1][0]:
