@@ -77,7 +77,7 @@ def _run(args: argparse.Namespace) -> int:
 
     files = _outputs(args)
     case = load_case(args.case)
-    with _progress("simulating"):
+    with progress("simulating"):
         run = case.simulate()
     contents = _contents(files, run, lambda: run_csv(run))
     # Everything is composed before anything is written or printed.
@@ -94,7 +94,7 @@ def _trim(args: argparse.Namespace) -> int:
 
     files = _outputs(args)
     case = load_case(args.case)
-    with _progress("trying settings"):
+    with progress("trying settings"):
         result = trim(
             case,
             args.objective or OBJECTIVES,
@@ -253,7 +253,7 @@ def _print_report(sections: Any) -> None:
 
 
 @contextlib.contextmanager
-def _progress(what: str) -> Iterator[None]:
+def progress(what: str) -> Iterator[None]:
     """Say on a terminal's stderr that work is under way."""
     console = Console(stderr=True)
     if not console.is_terminal:

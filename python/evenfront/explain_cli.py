@@ -50,6 +50,7 @@ def _explain(args: argparse.Namespace) -> int:
     """Follow the case to its part, print what was found, write the page."""
     from evenfront import explain_page, report
     from evenfront.causes import rank
+    from evenfront.cli import progress
     from evenfront.explain import explain
     from evenfront.observed import load_observed
 
@@ -65,7 +66,8 @@ def _explain(args: argparse.Namespace) -> int:
     run = case.simulate()
     if not report.delivers(run):
         return _no_shot(case, report.verdict(run), args)
-    found = explain(case, rank(case, observed) if observed else None)
+    with progress("following the case to its part"):
+        found = explain(case, rank(case, observed) if observed else None)
     page = explain_page.page(found) if files else ""
     printed = (
         json.dumps(found.to_dict(), indent=2, allow_nan=False)
@@ -89,11 +91,14 @@ def _read(load: Callable[[str], Read], path: str, problems: list[str]) -> Read |
 def _sheet(args: argparse.Namespace) -> int:
     """Trim, make the sheet, print and write it."""
     from evenfront import report, sheet_page
+    from evenfront.cli import progress
     from evenfront.sheet import make_sheet
     from evenfront.trimming import trim
 
     files = outputs.checked({"-o": args.output}, [("the case file itself", args.case)])
-    result = trim(load_case(args.case))
+    case = load_case(args.case)
+    with progress("trying settings"):
+        result = trim(case)
     if not report.delivers(result.before):
         return _no_shot(result.case, report.verdict(result.before), args)
     sheet = make_sheet(result)

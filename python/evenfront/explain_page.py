@@ -24,6 +24,10 @@ from evenfront.run import BAR, ML
 
 FRAME_TIME = 0.16
 """How long an instant of the moving picture is shown [s]."""
+MOST_MARKS = 5
+"""Shots named in the picture of all of them."""
+MOST_SHOTS = 10
+"""Shots listed, the last ones, and the first two; JSON holds all."""
 
 
 def page(explanation: Explanation, date: datetime.date | None = None) -> str:
@@ -53,10 +57,17 @@ def page(explanation: Explanation, date: datetime.date | None = None) -> str:
         measures=_measures(explanation.case.labels),
         picture=pictures(explanation),
         own_length=LENGTHS.index(1.0),
+        listed=_listed(len(numbers["shots"])),
         frames=MOST_FRAMES,
         frame_time=FRAME_TIME,
         inputs=[(_key(key), w.plain(str(value))) for key, value in report.leaves(written)],
     )
+
+
+def _listed(count: int) -> list[int]:
+    """Numbers of the shots that are listed, from 0."""
+    everyone = list(range(count))
+    return everyone if count <= MOST_SHOTS else everyone[:2] + everyone[2 - MOST_SHOTS :]
 
 
 def _key(path: str) -> Markup:
@@ -120,7 +131,8 @@ def pictures(e: Explanation) -> dict[str, Markup]:
     in_length = not e.assumed_part
     shots = made.production.shots
     whole = ("as it is", made.production, shots[0].start, shots[-1].end)
-    marks = [(s.start - shots[0].start, f"shot {s.shot + 1}") for s in shots]
+    every = -(-len(shots) // MOST_MARKS)
+    marks = [(s.start - shots[0].start, f"shot {s.shot + 1}") for s in shots[::every]]
     found = {
         "part": plots.part_picture(made, in_length=in_length),
         "movie": mixer_movie(made.run, travels, scale),

@@ -13,6 +13,10 @@ from evenfront.observed import Observed
 CASES = Path(__file__).parents[2] / "data" / "cases"
 RUDE = "<script>document.title = 'rude'</script> & \"Sons'"
 """A title that would do harm if it were not escaped."""
+LONG = "ResinOfALabelThatHasNoEndAndNoSpaceAnywhereInIt"
+"""A label that no line of a phone holds."""
+HARDNESS = [["-100 %", 5], ["0 %", 85], ["100 %", 20]]
+"""Invented."""
 LAYERS = [
     {"name": "below the <b>coil</b>", "volume": "5 mL"},
     {"name": "around the coil", "volume": "5 mL"},
@@ -26,8 +30,8 @@ SEEN = {
 
 def bled(changes: dict[str, Any] | None = None) -> Case:
     """Held shots with a pocket of air at the hardener's head, poured into a casting."""
-    part = {"kind": "casting", "layers": LAYERS}
-    changes = {"title": RUDE, "part": part} | (changes or {})
+    part = {"kind": "casting", "layers": LAYERS, "hardness": HARDNESS, "hardness_scale": "D, 15 s"}
+    changes = {"title": RUDE, "part": part, "resin.label": LONG} | (changes or {})
     return load_case(CASES / "bleed-the-hardener.toml").changed(changes)
 
 
