@@ -6,9 +6,9 @@ import statistics
 import time
 
 import pytest
-from explained import CASES
+from explained import CASES, long_boom
 
-from evenfront import load_case, trim
+from evenfront import load_case
 from evenfront.live import LiveThrottles
 
 
@@ -43,7 +43,7 @@ def test_a_needle_is_set_in_turns(case):
 def test_outlet_and_part_follow_the_hand_to_what_the_trim_finds(case):
     live = LiveThrottles(case)
     before, drawn = live.made.off, live.view.value
-    answer = trim(case, "least_soft").answer.to_dict()
+    answer = long_boom().trim.answers["least_soft"].to_dict()
     for slider, side in zip(live.sliders, ("resin", "hardener"), strict=True):
         slider.value = answer[f"{side}_setting"]["value"]
     after = live.made

@@ -6,7 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
-from explained import long_boom
+from explained import explained, long_boom
 
 from evenfront import load_case, report, trim
 from evenfront.cli import main
@@ -139,7 +139,7 @@ def test_every_band_holds_its_value(sheet, counted):
 
 
 def test_a_remedy_that_comes_first_leaves_the_throttles_alone():
-    sheet = make_sheet(trim(load_case(CASES / "bleed-the-hardener.toml")))
+    sheet = explained().sheet
     assert not sheet.trimmed
     assert sheet.verdict.startswith("Throttles stay as they are. First: bleed 0.4 mL (cc) of air")
     assert all(t["back_pressure_bar"] == 0.0 for t in sheet.to_dict()["throttles"])
@@ -171,7 +171,9 @@ def test_text_of_a_user_is_escaped(rude):
 
 def test_the_command_prints_json_and_writes_the_page(tmp_path, capsys):
     out = tmp_path / "sheet.html"
-    assert main(["sheet", str(CASES / "bleed-the-hardener.toml"), "--json", "-o", str(out)]) == 0
+    assert (
+        main(["sheet", str(CASES / "bleed-the-hardener-slack.toml"), "--json", "-o", str(out)]) == 0
+    )
     told = json.loads(capsys.readouterr().out)
     assert told["throttles"][1]["unit"] == "bar*s/mL"
     assert all(math.isfinite(t["setting"]) for t in told["throttles"])
