@@ -17,20 +17,6 @@ constexpr std::size_t u(Index i) {
     return static_cast<std::size_t>(i);
 }
 
-// What liquid of a temperature brings into a mixture per mass, such that the mixture's volume is
-// the sum of volumes: its specific volume, or the temperature where that does not change.
-double carried(const Liquid& liquid, double temperature) {
-    return liquid.thermal_expansion > 0.0 ? 1.0 / thermal_density(liquid, temperature)
-                                          : temperature;
-}
-
-double temperature_carried(const Liquid& liquid, double value) {
-    return liquid.thermal_expansion > 0.0
-               ? liquid.reference_temperature +
-                     (1.0 - 1.0 / (value * liquid.density)) / liquid.thermal_expansion
-               : value;
-}
-
 }  // namespace
 
 Chain::Chain(const Stream& stream, double stroke, bool inertia)
@@ -77,7 +63,7 @@ Chain::Chain(const Stream& stream, double stroke, bool inertia)
     tail_solution_.setZero(rows_);
 }
 
-// Nodes and links in place, and the laws that no temperature changes.
+// Nodes and links in place.
 void Chain::lay_out(const Stream& stream) {
     std::vector<double> distance{0.0};
     segment_.assign(1, 0);
@@ -106,24 +92,20 @@ void Chain::lay_out(const Stream& stream) {
     const auto n = distance.size();
     theta_.assign(n, 0.0);
     moved_.assign(n, 0.0);
+    thin_.assign(link_segment_.size(), 1.0);
+    thin_rate_.assign(link_segment_.size(), 0.0);
+    dw_dt_.assign(n, 0.0);
+    shrink_.assign(n, 0.0);
+    shrink_decay_.assign(n, 0.0);
     for (auto* weights : {&w0_, &w1_, &wp_, &own_w0_, &own_w1_}) {
         weights->assign(n, 0.0);
     }
 }
 
-// All that depends on temperatures: weights of the nodes, laws of pipes and throttle.
+// Weights of the nodes and laws of the links, at the temperatures stated.
 void Chain::weigh() {
     const double liquid_share = 1.0 - liquid_.free_gas;
-    std::fill(own_w0_.begin(), own_w0_.end(), 0.0);
-    std::fill(own_w1_.begin(), own_w1_.end(), 0.0);
-    std::fill(wp_.begin(), wp_.end(), 0.0);
     wp_[0] = cylinder_rho_ * stream_.cylinder.pocket;
-    walls_.clear();
-    pipes_.clear();
-    link_rho_.clear();
-    back_rho_.clear();
-    conductance_.clear();
-    slimness_.clear();
     std::size_t curve = 0;
     for (std::size_t j = 0; j < link_segment_.size(); ++j) {
         const Segment& segment = stream_.line[link_segment_[j]];
@@ -132,11 +114,10 @@ void Chain::weigh() {
             !stream_.line[link_segment_[j - 1]].expansion_pressures.empty()) {
             ++curve;
         }
+        const double rho = liquid_share * thermal_density(liquid_, segment.temperature);
         const double cell = segment.length / segment.cells;
         const double section = pi / 4.0 * segment.bore * segment.bore;
         for (const std::size_t node : {j, j + 1}) {
-            const double rho =
-                liquid_share * thermal_density(liquid_, segment.temperature + theta_[node]);
             own_w0_[node] += rho * section * cell / 2.0;
             wp_[node] += rho * segment.pocket / (2.0 * segment.cells);
             if (tabled) {
@@ -144,57 +125,99 @@ void Chain::weigh() {
             } else {
                 own_w1_[node] += rho * segment.wall_expansion * cell / 2.0;
             }
-            (node == j ? link_rho_ : back_rho_).push_back(rho);
         }
-        const double warmth = segment.temperature + 0.5 * (theta_[j] + theta_[j + 1]);
-        pipes_.emplace_back(at_temperature(stream_.rheology, warmth), segment.bore, cell);
+        pipes_.emplace_back(
+            at_temperature(stream_.rheology, segment.temperature), segment.bore, cell);
+        link_rho_.push_back(rho);
         if (has_inertia()) {
             conductance_.push_back(pipes_.back()(1.0).slope);
             slimness_.push_back(section / cell);
         }
     }
+    outlet_rho_ = link_rho_.back();
+    if (stream_.throttle.volume_between > 0.0) {
+        own_w0_.back() = outlet_rho_ * stream_.throttle.volume_between;
+        link_rho_.push_back(outlet_rho_);
+    }
+    set_restrictions();
+    w0_ = own_w0_;
+    w1_ = own_w1_;
+}
+
+// Throttle and shut-off, at the temperature of the last node.
+void Chain::set_restrictions() {
     const double warmth = stream_.line.back().temperature + theta_.back();
-    outlet_rho_ = liquid_share * thermal_density(liquid_, warmth);
     const std::optional<ThrottleFlow> throttle =
         ThrottleFlow(stream_.throttle,
                      at_temperature(stream_.rheology, warmth),
                      thermal_density(liquid_, warmth));
     const std::optional<double> check = stream_.shutoff.check_valve;
-    if (stream_.throttle.volume_between > 0.0) {
-        own_w0_.back() = outlet_rho_ * stream_.throttle.volume_between;
-        link_rho_.push_back(back_rho_.back());
-        back_rho_.push_back(outlet_rho_);
-        if (stream_.throttle.before_shutoff) {
-            inner_.emplace(throttle, std::nullopt);
-            outlet_.emplace(std::nullopt, stream_.shutoff, check);
-        } else {
-            inner_.emplace(std::nullopt, stream_.shutoff);
-            outlet_.emplace(throttle, std::nullopt, check);
-        }
-    } else {
+    if (!(stream_.throttle.volume_between > 0.0)) {
         outlet_.emplace(throttle, stream_.shutoff, check);
+    } else if (stream_.throttle.before_shutoff) {
+        inner_.emplace(throttle, std::nullopt);
+        outlet_.emplace(std::nullopt, stream_.shutoff, check);
+    } else {
+        inner_.emplace(std::nullopt, stream_.shutoff);
+        outlet_.emplace(throttle, std::nullopt, check);
     }
-    w0_ = own_w0_;
-    w1_ = own_w1_;
 }
 
-double Chain::fastest_idle_time() const {
-    double least = std::numeric_limits<double>::infinity();
+double Chain::longest_even_time() const {
+    double most = std::numeric_limits<double>::infinity();
     for (const Segment& segment : stream_.line) {
         if (segment.idle_temperature) {
-            least = std::min(least, segment.idle_time);
+            most = std::min(most, 0.05 * segment.idle_time);
         }
     }
-    return least;
+    for (std::size_t j = 0; j < thin_.size(); ++j) {
+        if (thin_rate_[j] != 0.0) {
+            most = std::min(most, 0.2 * thin_[j] / std::abs(thin_rate_[j]));
+        }
+    }
+    return most;
 }
 
 void Chain::set_deviation(const double* theta) {
     std::copy(theta, theta + theta_.size(), theta_.begin());
-    weigh();
+    thin(0.0);
 }
 
-double Chain::stated(std::size_t node) const {
-    return stream_.line[segment_[node]].temperature;
+// How much more flows in each link than at the temperature stated, and how that goes on: every law
+// flows as one over its temperature factor.
+void Chain::thin(double duration) {
+    for (std::size_t j = 0; j < thin_.size(); ++j) {
+        const double stated = stream_.line[link_segment_[j]].temperature;
+        const double now =
+            temperature_factor(stream_.rheology, stated) /
+            temperature_factor(stream_.rheology, stated + 0.5 * (theta_[j] + theta_[j + 1]));
+        thin_rate_[j] = duration > 0.0 ? (now - thin_[j]) / duration : 0.0;
+        thin_[j] = now;
+    }
+    if (stream_.throttle.kind != ThrottleKind::resistance) {
+        set_restrictions();
+    }
+}
+
+void Chain::begin_rest(const double* block) {
+    for (std::size_t i = 0; i < theta_.size(); ++i) {
+        const Segment& segment = stream_.line[segment_[i]];
+        if (!segment.idle_temperature) {
+            continue;
+        }
+        const double now = segment.temperature + theta_[i];
+        const double to_go = *segment.idle_temperature - now;
+        // d ln(rho_T)/dt; in node 0 only of what stands beside the cylinder.
+        const double denser = -liquid_.thermal_expansion * liquid_.density * to_go /
+                              (segment.idle_time * thermal_density(liquid_, now));
+        const double mass = i > 0 ? block[row(static_cast<Index>(i))] : own_w0_[0] * inv_v_[0];
+        shrink_[i] = denser * mass;
+        shrink_decay_[i] = 1.0 / segment.idle_time;
+    }
+}
+
+void Chain::end_rest() {
+    std::fill(shrink_.begin(), shrink_.end(), 0.0);
 }
 
 void Chain::rest(double duration) {
@@ -205,11 +228,27 @@ void Chain::rest(double duration) {
             theta_[i] = end + (theta_[i] - end) * std::exp(-duration / segment.idle_time);
         }
     }
-    weigh();
+    thin(duration);
 }
 
-// m' s' = m s + what came - what went, with s the specific volume.
-void Chain::carry(const double* before, const double* after, double delivered) {
+// Rates of what shrinks, straight from masses and total, and their change with time.
+Chain::Shrinking Chain::shrink(double elapsed, double* rate, double* g) const {
+    Shrinking sum{};
+    for (std::size_t i = 0; idles_ && i < shrink_.size(); ++i) {
+        const double lost = shrink_[i] * std::exp(-elapsed * shrink_decay_[i]);
+        const Index r = row(static_cast<Index>(i));
+        rate[r] -= lost;
+        sum.rate += lost;
+        if (g != nullptr) {
+            g[r] += lost * shrink_decay_[i];
+            sum.change -= lost * shrink_decay_[i];
+        }
+    }
+    return sum;
+}
+
+// m' theta' = m theta + what came - what went.
+void Chain::carry(double duration, const double* before, const double* after, double delivered) {
     const std::size_t n = theta_.size();
     const double first_half = own_w0_[0] * inv_v_[0];  // what stands beside the cylinder in node 0
     double share = 0.0;                                // of a node's mass, the largest that passes
@@ -230,15 +269,13 @@ void Chain::carry(const double* before, const double* after, double delivered) {
             const double in = moved_[i > 0 ? i - 1 : 0] / parts;
             const double gone = moved_[i] / parts;
             const double here = theta_[i];
-            const auto at = [&](double theta) { return carried(liquid_, stated(i) + theta); };
-            const double came = at(in >= 0.0 ? upstream : here);
-            const double went = at(gone >= 0.0 || i + 1 == n ? here : theta_[i + 1]);
-            const double mixed = (whole * at(here) + in * came - gone * went) / (whole + in - gone);
-            theta_[i] = temperature_carried(liquid_, mixed) - stated(i);
+            const double came = in >= 0.0 ? upstream : here;
+            const double went = gone >= 0.0 || i + 1 == n ? here : theta_[i + 1];
+            theta_[i] = (whole * here + in * came - gone * went) / (whole + in - gone);
             upstream = here;
         }
     }
-    weigh();
+    thin(duration);
 }
 
 double Chain::specific(double pressure) const {
@@ -466,7 +503,7 @@ double Chain::improve_carefully() {
 
 // Mass flows of the links between nodes, and their slopes with the pressures at both ends.
 template <bool WithJacobian>
-void Chain::flow(const double* block, double fraction) {
+void Chain::flow(const double* block, double fraction, double elapsed) {
     const std::size_t links = p_.size() - 1;
     const std::size_t first = has_inertia() ? pipes_.size() : 0;
     for (std::size_t j = 0; j < first; ++j) {
@@ -475,7 +512,7 @@ void Chain::flow(const double* block, double fraction) {
     for (std::size_t j = first; j < links; ++j) {
         const double dp = p_[j] - p_[j + 1];
         const std::size_t up = dp >= 0.0 ? j : j + 1;
-        const double rho = (up == j ? link_rho_[j] : back_rho_[j]) * inv_v_[up];
+        const double rho = link_rho_[j] * inv_v_[up];
         Flow link{};
         double by_fraction = 0.0;
         if (inner_ && j + 1 == links) {
@@ -484,6 +521,11 @@ void Chain::flow(const double* block, double fraction) {
             by_fraction = r.by_fraction;
         } else {
             link = pipes_[j](dp);
+            if (idles_) {
+                dw_dt_[j] = rho * link.q * thin_rate_[j];
+                const double thinner = thin_[j] + thin_rate_[j] * elapsed;
+                link = {link.q * thinner, link.slope * thinner};
+            }
         }
         w_[j] = rho * link.q;
         if constexpr (WithJacobian) {
@@ -497,18 +539,20 @@ void Chain::flow(const double* block, double fraction) {
 
 // Rates of the links' mass flows, and their slopes with both pressures and the flow itself.
 template <bool WithJacobian>
-void Chain::momentum(const double* block, double* rate) {
+void Chain::momentum(const double* block, double elapsed, double* rate) {
     for (std::size_t j = 0; has_inertia() && j < pipes_.size(); ++j) {
         const double w = block[2 * j + 1];
         const std::size_t up = w >= 0.0 ? j : j + 1;
-        const double rho = up == j ? link_rho_[j] : back_rho_[j];
-        const double drag = 1.0 / (rho * inv_v_[up] * conductance_[j]);
+        const double thinner = thin_[j] + thin_rate_[j] * elapsed;
+        const double ease = link_rho_[j] * conductance_[j] * thinner;
+        const double drag = 1.0 / (inv_v_[up] * ease);
         rate[2 * j + 1] = slimness_[j] * (p_[j] - p_[j + 1] - drag * w);
         if constexpr (WithJacobian) {
-            const double by_density = -slimness_[j] * w * dv_[up] / (rho * conductance_[j]);
+            const double by_density = -slimness_[j] * w * dv_[up] / ease;
             dw_up_[j] = slimness_[j] + (up == j ? by_density : 0.0);
             dw_down_[j] = -slimness_[j] + (up == j ? 0.0 : by_density);
             dw_own_[j] = -slimness_[j] * drag;
+            dw_dt_[j] = slimness_[j] * drag * w * thin_rate_[j] / thinner;
         }
     }
 }
@@ -608,9 +652,21 @@ void Chain::march(double mass_flow, double mixing_pressure, Eigen::VectorXd& pre
     }
 }
 
-template void Chain::flow<false>(const double*, double);
-template void Chain::flow<true>(const double*, double);
-template void Chain::momentum<false>(const double*, double*);
-template void Chain::momentum<true>(const double*, double*);
+// What a link's change with time adds to df/dt.
+void Chain::add_drift(double* g) const {
+    for (Index j = 0; idles_ && j < static_cast<Index>(pipes_.size()); ++j) {
+        if (has_inertia()) {
+            g[2 * j + 1] += dw_dt_[u(j)];
+        } else {
+            g[j] -= dw_dt_[u(j)];
+            g[j + 1] += dw_dt_[u(j)];
+        }
+    }
+}
+
+template void Chain::flow<false>(const double*, double, double);
+template void Chain::flow<true>(const double*, double, double);
+template void Chain::momentum<false>(const double*, double, double*);
+template void Chain::momentum<true>(const double*, double, double*);
 
 }  // namespace evenfront

@@ -40,7 +40,7 @@ Network::Network(const Machine& machine, bool inertia)
         force += axis_[u(a)].full_force;
     }
     total_ = heads_ + chain_[0].rows() + chain_[1].rows();
-    size_ = total_ + 7;
+    size_ = total_ + 9;
     for (int a = 0; a < axes_; ++a) {
         if (axis_[u(a)].air) {
             air_total_[u(a)] = size_;
@@ -255,14 +255,17 @@ void Network::move(const Controls& controls,
 }
 
 template <bool WithJacobian>
-void Network::evaluate(const Controls& controls, const Eigen::VectorXd& y, Eigen::VectorXd& f) {
+void Network::evaluate(const Controls& controls,
+                       const Eigen::VectorXd& y,
+                       Eigen::VectorXd& f,
+                       Eigen::VectorXd* g) {
     for (int s = 0; s < 2; ++s) {
         Chain& chain = chain_[u(s)];
         const bool engaged = controls.engaged[u(s)];
         const double piston = controls.piston[u(s)];
         const double* block = y.data() + first(s);
         chain.find_pressures(block, engaged ? y[position(axis_of(s))] - piston : piston, engaged);
-        chain.flow<WithJacobian>(block, controls.fraction[u(s)]);
+        chain.flow<WithJacobian>(block, controls.fraction[u(s)], controls.elapsed);
     }
     mix<WithJacobian>(controls, y[entered()]);
     if constexpr (WithJacobian) {
@@ -282,13 +285,19 @@ void Network::evaluate(const Controls& controls, const Eigen::VectorXd& y, Eigen
                                      ? chain.draw()
                                      : Chain::Draw{};
         const double drawn_mass = controls.feed[u(s)] * draw.mass_flow;
-        chain.momentum<WithJacobian>(y.data() + first(s), rate);
+        chain.momentum<WithJacobian>(y.data() + first(s), controls.elapsed, rate);
         rate[0] = -chain.w_[0] - leak_mass + drawn_mass;
         for (Index i = 1; i < last; ++i) {
             const Index row = chain.has_inertia() ? chain.row(i) : i;
             rate[row] = chain.w_[at(i - 1)] - chain.w_[at(i)];
         }
         rate[chain.row(last)] = chain.w_[at(last - 1)] - chain.rho_ref_ * q_[u(s)];
+        double* change = g != nullptr ? g->data() + first(s) : nullptr;
+        const Chain::Shrinking cooling = chain.shrink(controls.elapsed, rate, change);
+        f[shrunk(s)] = cooling.rate / chain.rho_ref_;
+        if (g != nullptr) {
+            (*g)[shrunk(s)] = cooling.change / chain.rho_ref_;
+        }
         f[volume(s)] = q_[u(s)];
         f[leaked(s)] = leak_mass / chain.rho_ref_;
         f[drawn(s)] = drawn_mass / chain.rho_ref_;
@@ -305,15 +314,15 @@ void Network::evaluate(const Controls& controls, const Eigen::VectorXd& y, Eigen
 }
 
 void Network::rhs(const Controls& controls, const Eigen::VectorXd& y, Eigen::VectorXd& f) {
-    evaluate<false>(controls, y, f);
+    evaluate<false>(controls, y, f, nullptr);
 }
 
 void Network::linearise(const Controls& controls,
                         const Eigen::VectorXd& y,
                         Eigen::VectorXd& f,
                         Eigen::VectorXd& g) {
-    evaluate<true>(controls, y, f);
     g.setZero(size());
+    evaluate<true>(controls, y, f, &g);
     for (int a = 0; a < axes_; ++a) {
         const AxisControls& c = controls.axis[u(a)];
         g[speed(a)] = c.free && !axis_[u(a)].air ? c.force_rate / axis_[u(a)].mass : 0.0;
@@ -337,6 +346,7 @@ void Network::tie(const Controls& controls, Eigen::VectorXd& g) {
         }
         g[first(s) + last] += inner - chain.rho_ref_ * q_rate_[u(s)];
         g[first(s)] += draw_rate_[u(s)];
+        chain.add_drift(g.data() + first(s));
         g[volume(s)] = q_rate_[u(s)];
         g[drawn(s)] = draw_rate_[u(s)] / chain.rho_ref_;
         TotalRow& delivered = total_row(volume(s));

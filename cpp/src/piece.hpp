@@ -105,7 +105,7 @@ struct Piece {
     Controls steady{};
     double since = 0.0;
     double middle = 0.0;
-    double mixer_since = 0.0;  ///< when R_m was as `steady` says
+    double settled = 0.0;  ///< when R_m and temperatures were as given
 
     [[nodiscard]] Controls controls(double t) const {
         Controls c = steady;
@@ -116,7 +116,8 @@ struct Piece {
             c.fraction[s] += c.fraction_rate[s] * (t - since);
             c.feed[s] += c.feed_rate[s] * (t - since);
         }
-        c.mixer_resistance += c.mixer_rate * (t - mixer_since);
+        c.elapsed = t - settled;
+        c.mixer_resistance += c.mixer_rate * c.elapsed;
         return c;
     }
     void linearise(double t,

@@ -286,7 +286,6 @@ double Stepper::next_breakpoint(double until) const {
 // Temperatures and the blend in the mixer are brought on between steps, so that a step is short
 // against their change.
 double Stepper::longest_step() const {
-    constexpr double share = 0.05;
     double most = never;
     if (const double flow = std::abs(network_.flow(0)) + std::abs(network_.flow(1));
         content_.follows() && flow > 0.0) {
@@ -294,7 +293,7 @@ double Stepper::longest_step() const {
     }
     for (int s = 0; s < 2; ++s) {
         if (network_.chain(s).idles()) {
-            most = std::min(most, share * network_.chain(s).fastest_idle_time());
+            most = std::min(most, network_.chain(s).longest_even_time());
         }
     }
     return most;
@@ -330,6 +329,12 @@ void Stepper::set_piece(double end) {
                                                     : 0.0;
     }
     piece_.axis = law_;
+    for (int s = 0; s < 2; ++s) {
+        if (network_.chain(s).idles()) {
+            see_mixer();
+            see_rest(s);
+        }
+    }
 }
 
 // The mixer's resistance from here on.
@@ -337,7 +342,7 @@ void Stepper::see_mixer() {
     const std::array<double, 2> flow{joined_[0] ? std::max(network_.flow(0), 0.0) : 0.0,
                                      joined_[1] ? std::max(network_.flow(1), 0.0) : 0.0};
     const MixerContent::Resistance r = content_.resistance(flow);
-    piece_.mixer_since = t_;
+    piece_.settled = t_;
     piece_.steady.mixer_resistance = r.value;
     piece_.steady.mixer_rate = r.by_time;
     piece_.steady.mixer_by_volume = content_.changes() ? r.by_volume : 0.0;
@@ -358,19 +363,35 @@ void Stepper::settle(double h, const VectorXd& before) {
     }
     for (int s = 0; s < 2; ++s) {
         Chain& chain = network_.chain(s);
-        if (chain.idles()) {
-            const bool closed =
-                valve_[index(s)].value(t_ - h) == 0.0 && valve_[index(s)].value(t_) == 0.0;
-            if (closed) {
-                chain.rest(h);
-            } else {
-                const Index k = network_.first(s);
-                chain.carry(
-                    before.data() + k,
-                    y_.data() + k,
-                    chain.rho_ref() * (y_[network_.volume(s)] - before[network_.volume(s)]));
-            }
+        if (!chain.idles()) {
+            continue;
         }
+        const double* block = y_.data() + network_.first(s);
+        const Index volume = network_.volume(s);
+        if (rests(s)) {
+            chain.rest(h);
+        } else {
+            chain.carry(h,
+                        before.data() + network_.first(s),
+                        block,
+                        chain.rho_ref() * (y_[volume] - before[volume]));
+        }
+        see_rest(s);
+    }
+}
+
+bool Stepper::rests(int s) const {
+    return piece_.steady.fraction[index(s)] == 0.0 && piece_.steady.fraction_rate[index(s)] == 0.0;
+}
+
+// What shrinks at rest, from here on.
+void Stepper::see_rest(int s) {
+    Chain& chain = network_.chain(s);
+    piece_.settled = t_;
+    if (rests(s)) {
+        chain.begin_rest(y_.data() + network_.first(s));
+    } else {
+        chain.end_rest();
     }
 }
 

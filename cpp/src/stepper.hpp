@@ -162,6 +162,8 @@ private:
     std::optional<EventId> run_piece(double end, const std::vector<Event>& events);
     void try_step(double h);
     void settle(double h, const Eigen::VectorXd& before);
+    [[nodiscard]] bool rests(int s) const;
+    void see_rest(int s);
     std::optional<EventId> locate(const std::vector<Event>& events, double& h);
     void fail_to_converge(int rejections);
 

@@ -643,7 +643,7 @@ private:
             const std::size_t k = index(s);
             const double rho = network_.chain(s).rho_ref();
             const double out = rho * (y_[network_.volume(s)] + y_[network_.leaked(s)] +
-                                      drained_[k] - y_[network_.drawn(s)]);
+                                      y_[network_.shrunk(s)] + drained_[k] - y_[network_.drawn(s)]);
             const double lost = std::abs(mass_before_[k] - held_mass(s) - out);
             // Where nothing is dispensed the loss is held against a tenth of a millilitre.
             const double dispensed = rho * std::max(std::abs(y_[network_.volume(s)]), 1e-7);

@@ -55,21 +55,27 @@ public:
     [[nodiscard]] double cylinder_density(double pressure) const;
     [[nodiscard]] double leak() const { return leak_; }
 
-    /// Whether some segment has an idle temperature, so that `rest` and `carry` change something.
+    /// Whether some segment has an idle temperature, so that rest and `carry` change something.
     [[nodiscard]] bool idles() const { return idles_; }
-    /// Time constant of the segment that changes fastest at rest [s].
-    [[nodiscard]] double fastest_idle_time() const;
+    /// Longest time a step may take while temperatures go on evenly [s]: a twentieth of the fastest
+    /// time constant at rest, and until a link's flow has changed by a fifth at its present rate.
+    [[nodiscard]] double longest_even_time() const;
     /// What the nodes' liquid differs from the temperatures stated [K]; that in the cylinder never.
     [[nodiscard]] const std::vector<double>& deviation() const { return theta_; }
     void set_deviation(const double* theta);
-    /// At rest for a time: every node goes to its segment's idle temperature,
-    ///   theta' = (T_idle - T - theta)/tau.
+    /// From here on the liquid is at rest, the masses as given: every node goes to its segment's
+    /// idle temperature, theta' = (T_idle - T - theta)/tau, and shrinks or swells with it. Masses
+    /// here count at the density of the temperature stated: what shrinks goes from them, and a
+    /// parcel that leaves cold weighs beta theta more than it counts for.
+    void begin_rest(const double* block);
+    void end_rest();
+    /// Brings the temperatures on by a time at rest [s].
     void rest(double duration);
     /// Carries the deviations with the liquid that moved between two states of this chain's
-    /// unknowns, upwind: what mixes in a node keeps its mass and, at one pressure, its volume, so
-    /// that pressures stay as they are. Order 1 in the cells.
+    /// unknowns, upwind and mixed by mass; only the viscosity follows. Order 1 in the cells.
+    /// @param duration of the step between them [s], after which changes go on evenly
     /// @param delivered liquid mass that left through the final restriction meanwhile [kg]
-    void carry(const double* before, const double* after, double delivered);
+    void carry(double duration, const double* before, const double* after, double delivered);
 
 private:
     friend class Network;
@@ -89,9 +95,9 @@ private:
     double improve_plainly();
     double improve_carefully();
     template <bool WithJacobian>
-    void flow(const double* block, double fraction);
+    void flow(const double* block, double fraction, double elapsed);
     template <bool WithJacobian>
-    void momentum(const double* block, double* rate);
+    void momentum(const double* block, double elapsed, double* rate);
     struct Draw {
         double mass_flow, by_pressure;  // from the tank, valve open [kg/s], [kg/(s Pa)]
     };
@@ -100,7 +106,13 @@ private:
 
     [[nodiscard]] double specific(double pressure) const;  // 1/v(p)
     [[nodiscard]] double wall_volume(const Wall& wall, double pressure) const;
-    [[nodiscard]] double stated(std::size_t node) const;  // temperature [K]
+    void set_restrictions();
+    void thin(double duration);
+    void add_drift(double* g) const;
+    struct Shrinking {
+        double rate, change;  // of all nodes [kg/s], [kg/s^2]
+    };
+    Shrinking shrink(double elapsed, double* rate, double* g) const;
 
     Stream stream_;
     Liquid liquid_;
@@ -125,11 +137,13 @@ private:
     Eigen::VectorXd distance_;
     std::vector<std::size_t> segment_;
     bool idles_ = false;
-    std::vector<double> theta_, moved_;  // of each node [K]; mass through each link [kg]
+    std::vector<double> theta_, moved_;          // of each node [K]; mass through each link [kg]
+    std::vector<double> shrink_, shrink_decay_;  // of each node [kg/s], [1/s]
+    std::vector<double> thin_, thin_rate_;  // flow of each pipe over that as stated, change [1/s]
 
     // Workspace of the last evaluation.
     std::vector<double> mass_, node_mass_, p_, inv_v_, dv_, slope_, dp_dm_;
-    std::vector<double> w_, dw_up_, dw_down_, dw_own_;
+    std::vector<double> w_, dw_up_, dw_down_, dw_own_, dw_dt_;
     double dp0_dx_ = 0.0;
     double inner_rate_ = 0.0;  // dw/df of the inner restriction
     Tridiagonal jac_, lu_;

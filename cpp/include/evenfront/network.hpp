@@ -13,8 +13,9 @@
 ///   the air on both sides, G_b (driving) and G_e (exhausting) [J], absolute pressures;
 ///   of each stream the unknowns of its chain, see chain.hpp;
 ///   running totals: liquid volume [m^3] delivered V_r, V_h, leaked L_r, L_h, drawn from the tanks
-///   T_r, T_h, and entered into the mixer E; of each air drive the air supplied and exhausted [kg],
-///   the work of the air on the shaft, of the shaft on the liquid, and that lost to friction [J].
+///   T_r, T_h, entered into the mixer E, and shrunk by cooling at rest; of each air drive the air
+///   supplied and exhausted [kg], the work of the air on the shaft, of the shaft on the liquid, and
+///   that lost to friction [J].
 /// Equations:
 ///   dx/dt = v,  m dv/dt = F - sum of A p - c v - friction,  F = F(t) - k x, or the air's
 ///   dG_b/dt = n R T w_b - (n-1) p_b A_b v,  dG_e/dt = -n R T w_e + (n-1) p_e A_e v   (see air.hpp)
@@ -52,6 +53,7 @@ struct Controls {
     double mixer_rate = 0.0;        ///< its change with time [Pa/m^3]
     double mixer_by_volume = 0.0;   ///< with the volume entered [Pa s/m^6]
     double entered = 0.0;           ///< E at which R_m is as given [m^3]
+    double elapsed = 0.0;  ///< since temperatures and what stands in the mixer were looked at [s]
 };
 
 /// Both chains on their shafts, joined at the mixing point.
@@ -77,6 +79,7 @@ public:
     [[nodiscard]] Eigen::Index leaked(int stream) const { return total_ + 2 + stream; }
     [[nodiscard]] Eigen::Index drawn(int stream) const { return total_ + 4 + stream; }
     [[nodiscard]] Eigen::Index entered() const { return total_ + 6; }
+    [[nodiscard]] Eigen::Index shrunk(int stream) const { return total_ + 7 + stream; }
     /// Totals of an air drive.
     enum class AirTotal { supplied, exhausted, work, liquid_work, friction_work };
     [[nodiscard]] Eigen::Index air_total(int axis, AirTotal which) const {
@@ -134,7 +137,10 @@ private:
     };
 
     template <bool WithJacobian>
-    void evaluate(const Controls& controls, const Eigen::VectorXd& y, Eigen::VectorXd& f);
+    void evaluate(const Controls& controls,
+                  const Eigen::VectorXd& y,
+                  Eigen::VectorXd& f,
+                  Eigen::VectorXd* g);
     template <bool WithJacobian>
     void mix(const Controls& controls, double entered);
     template <bool WithJacobian>
