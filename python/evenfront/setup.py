@@ -389,7 +389,7 @@ def pressure(
     if flow is not None:
         force = core.force_for_flow(machine, flow)
     elif force is None:
-        force = machine.drive.force
+        force = core.full_force(machine.drive)
     steady = core.steady_state(machine, force)
     if not steady.flows:
         return Finding("Drive and flow", False, steady.reason + ".", cautions=(RELIEVE, FOLLOW))
