@@ -166,7 +166,9 @@ def test_every_number_of_the_page_is_that_of_json(visit, name):
         assert float(value) == number, key
         size = 100.0 if "%" in text else 1.0
         close = 6e-3 if size == 1.0 and abs(number) >= 1.0 else 0.05  # three figures, or two
-        if key.endswith(("_mL", "_mm", "_s", "_bar", "probability", "error")):
+        if text.startswith("below"):
+            assert number < 0.001, key
+        elif key.endswith(("_mL", "_mm", "_s", "_bar", "probability", "error")):
             read = float(re.match(r"[+-]?[0-9.]+(e-?[0-9]+)?", text)[0])
             units = (size, PSI) if key.startswith("sheet.") else (size,)  # bar, then psi beside it
             assert any(
