@@ -46,7 +46,8 @@ double MixerContent::viscosity(const Plug& plug) const {
 }
 
 double MixerContent::to_next_end() const {
-    return (filled_ < mixer_volume_ ? mixer_volume_ : capacity_) - filled_;
+    const bool in_mixer = filled_ < mixer_volume_ - as_good_as * capacity_;
+    return (in_mixer ? mixer_volume_ : capacity_) - filled_;
 }
 
 MixerContent::Resistance MixerContent::resistance(const std::array<double, 2>& flow) const {

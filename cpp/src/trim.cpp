@@ -186,8 +186,10 @@ public:
             const Point there = coordinates(turn.settings);
             const double distance = std::abs(there[index(side)] - here[index(side)]);
             const bool found = turn.outlet.zones != answer.trial.outlet.zones;
-            if (found && !(std::abs(axis_[index(side)].coordinate(answer.fold) -
-                                    here[index(side)]) < distance)) {
+            const bool nearer =
+                std::isnan(answer.fold) ||
+                distance < std::abs(axis_[index(side)].coordinate(answer.fold) - here[index(side)]);
+            if (found && nearer) {
                 answer.fold = of(turn.settings, side);
             }
         }

@@ -35,7 +35,7 @@ public:
     [[nodiscard]] bool changes() const { return follows_ || !full(); }
     [[nodiscard]] bool follows() const { return follows_; }
     [[nodiscard]] double capacity() const { return capacity_; }  ///< of mixer and tip [m^3]
-    [[nodiscard]] bool full() const { return filled_ >= capacity_; }
+    [[nodiscard]] bool full() const { return filled_ >= (1.0 - as_good_as) * capacity_; }
     /// Volume until the front of an empty mixer meets the end of the mixer, then of the tip [m^3].
     [[nodiscard]] double to_next_end() const;
     [[nodiscard]] double filled() const { return filled_; }  ///< [m^3]
@@ -49,6 +49,8 @@ private:
     [[nodiscard]] double viscosity(const Plug& plug) const;
     void push(double volume, double fraction);
     void take_back(double volume);
+
+    static constexpr double as_good_as = 1e-9;  // full, of the capacity
 
     bool follows_;
     double mixer_volume_, capacity_, filled_ = 0.0;
