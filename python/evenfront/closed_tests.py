@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 from evenfront import _core as core
 from evenfront import units as u
 from evenfront.finding import Finding, Value
-from evenfront.setup import FOLLOW, RELIEVE
+from evenfront.setup.common import FOLLOW, RELIEVE
 
 ONE_SIDE = (
     "On one shaft relieve the other side to its tank first: with both closed the stiff side takes "

@@ -19,7 +19,7 @@ from evenfront import _core as core
 from evenfront import units as u
 from evenfront.closed_tests import CONFIDENCE, Estimate, read_columns
 from evenfront.finding import Finding, Value
-from evenfront.setup import FOLLOW
+from evenfront.setup.common import FOLLOW
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

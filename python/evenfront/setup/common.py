@@ -1,0 +1,37 @@
+"""Cautions, and small things that several answers share."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from evenfront import units as u
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+RELIEVE = (
+    "Relieve pressure on both sides before opening anything; pressure stays trapped behind closed "
+    "valves. Hoses, fittings and plastic mixers have ratings."
+)
+FOLLOW = (
+    "Follow the safety data sheets, the equipment maker's manual, local codes and licensed "
+    "practice; a computed setting is a starting point, to be proved by catch weights."
+)
+HEATED = (
+    "Heating blocked-in liquid raises its pressure: leave one end open to a relieved tank while "
+    "heating up. Hot surfaces; hot resin and its vapour irritate and sensitise."
+)
+
+
+def percent(value: float, figures: int = 3) -> str:
+    """Share [-] in percent."""
+    return f"{u.digits(100 * value, figures)} %"
+
+
+def axes_or_new(ax: Axes | None) -> Axes:
+    """Axes given, or those of a new figure."""
+    if ax is not None:
+        return ax
+    import matplotlib.pyplot as plt
+
+    return plt.subplots(layout="constrained")[1]
