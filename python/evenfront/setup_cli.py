@@ -18,10 +18,11 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 from evenfront import _core as core
-from evenfront import closed_tests, fit_viscosity, setup
+from evenfront import setup
 from evenfront import units as u
 from evenfront.case import Case, CaseError, load_case
 from evenfront.finding import Finding
+from evenfront.setup.tables import read_columns
 from evenfront.units import Kind
 from evenfront.values import Number, Quantity, ToleranceText
 
@@ -438,13 +439,13 @@ def _do_heat(i: Inputs) -> Finding:
 
 
 def _do_viscosity(i: Inputs) -> Finding:
-    return fit_viscosity.viscosity(
+    return setup.viscosity(
         i["points"], i["model"], i["law"], reference_temperature=i["reference-temperature"]
     )
 
 
-def _points(path: str) -> fit_viscosity.Points:
-    return fit_viscosity.Points.read(_read_text(path))
+def _points(path: str) -> setup.Points:
+    return setup.Points.read(_read_text(path))
 
 
 def _draw_stations(finding: Finding, ax: Axes) -> None:
@@ -453,9 +454,9 @@ def _draw_stations(finding: Finding, ax: Axes) -> None:
     setup.plot_stations(finding, ax=ax)
 
 
-def _draw_viscosity(finding: fit_viscosity.ViscosityFinding, ax: Axes) -> None:
+def _draw_viscosity(finding: setup.ViscosityFinding, ax: Axes) -> None:
     assert finding.fit is not None
-    fit_viscosity.plot_viscosity(finding.fit, ax=ax)
+    setup.plot_viscosity(finding.fit, ax=ax)
 
 
 def _one_of(words: tuple[str, ...]) -> Callable[[str], str]:
@@ -512,8 +513,8 @@ def _do_gas(i: Inputs) -> Finding:
 
 
 def _do_stall(i: Inputs) -> Finding:
-    def test(columns: dict[str, Any], volume: float) -> closed_tests.Stall:
-        return closed_tests.fit_stall(
+    def test(columns: dict[str, Any], volume: float) -> setup.Stall:
+        return setup.fit_stall(
             columns["motion"],
             columns["pressure"],
             _area(i["bore"]),
@@ -526,10 +527,10 @@ def _do_stall(i: Inputs) -> Finding:
     if (i["second"] is None) != (i["second-volume"] is None):
         raise ValueError("--second and --second-volume belong together")
     if i["second"] is not None:
-        return closed_tests.separate_gas(
+        return setup.separate_gas(
             test(i["log"], i["volume"]), test(i["second"], i["second-volume"])
         )
-    return closed_tests.stall_test(
+    return setup.stall_test(
         i["log"]["motion"],
         i["log"]["pressure"],
         area=_area(i["bore"]),
@@ -542,7 +543,7 @@ def _do_stall(i: Inputs) -> Finding:
 
 
 def _do_leak(i: Inputs) -> Finding:
-    return closed_tests.leak_test(
+    return setup.leak_test(
         i["log"]["time"],
         i["log"]["motion"],
         area=_area(i["bore"]),
@@ -638,7 +639,7 @@ def _read_text(path: str) -> str:
 
 def _columns(**columns: Kind) -> Callable[[str], dict[str, Any]]:
     def read(path: str) -> dict[str, Any]:
-        return closed_tests.read_columns(_read_text(path), dict(columns))
+        return read_columns(_read_text(path), dict(columns))
 
     return read
 
@@ -807,14 +808,14 @@ COMMANDS = (
             ),
             Option(
                 "model",
-                _one_of(fit_viscosity.MODELS),
-                f"law of shear: {', '.join(fit_viscosity.MODELS)}",
+                _one_of(setup.MODELS),
+                f"law of shear: {', '.join(setup.MODELS)}",
                 "newtonian",
             ),
             Option(
                 "law",
-                _one_of(fit_viscosity.TEMPERATURE_LAWS),
-                f"law of temperature: {', '.join(fit_viscosity.TEMPERATURE_LAWS)}",
+                _one_of(setup.TEMPERATURE_LAWS),
+                f"law of temperature: {', '.join(setup.TEMPERATURE_LAWS)}",
                 "arrhenius",
             ),
             Option(

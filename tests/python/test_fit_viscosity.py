@@ -10,7 +10,7 @@ from iapws import IAPWS95
 from scipy import stats
 
 from evenfront import _core, cli, load_case
-from evenfront.fit_viscosity import (
+from evenfront.setup import (
     MODELS,
     Points,
     fit_viscosity,

@@ -11,9 +11,10 @@ import pytest
 from scipy import integrate, optimize, special
 
 from evenfront import _core as core
-from evenfront import closed_tests, setup, setup_cli
+from evenfront import setup, setup_cli
 from evenfront import units as u
 from evenfront.case import load_case
+from evenfront.setup.tables import read_columns
 
 ROOT = Path(__file__).parents[2]
 CASE = ROOT / "data/cases/long-boom-held-shots.toml"
@@ -385,11 +386,11 @@ def test_pictures_of_soak_and_closed_tests_have_units_and_end_where_they_should(
     assert math.isclose(x[-1], time / 60, rel_tol=1e-12)
     assert math.isclose(y[-1], 1.1, rel_tol=1e-9)
     motion, p = stall_record(np.random.default_rng(0), motion=0.0, gauge=0.0)
-    found = closed_tests.fit_stall(motion, p, AREA, CLOSED_IN)
-    stall = closed_tests.plot_stall(motion, p, found, AREA)
+    found = setup.fit_stall(motion, p, AREA, CLOSED_IN)
+    stall = setup.plot_stall(motion, p, found, AREA)
     assert math.isclose(stall.lines[1].get_ydata()[-1], motion[-1] * 1e3, rel_tol=1e-3)
     t, creeping = creep_record(np.random.default_rng(0))
-    creep = closed_tests.plot_creep(t, creeping, closed_tests.fit_creep(t, creeping))
+    creep = setup.plot_creep(t, creeping, setup.fit_creep(t, creeping))
     assert math.isclose(creep.lines[1].get_ydata()[-1], creeping[-1] * 1e3, rel_tol=0.02)
     for ax in (soak, stall, creep):
         assert "[" in ax.get_xlabel()
@@ -468,7 +469,7 @@ def test_stall_intervals_hold_the_truth_in_95_of_100():
     held = dict.fromkeys(TRUTH, 0)
     for seed in range(100):
         x, p = stall_record(np.random.default_rng(seed))
-        found = closed_tests.fit_stall(x, p, AREA, CLOSED_IN, pressure_noise=5e3, motion_noise=1e-5)
+        found = setup.fit_stall(x, p, AREA, CLOSED_IN, pressure_noise=5e3, motion_noise=1e-5)
         assert found.separable
         for name, truth in TRUTH.items():
             estimate = getattr(found, name)
@@ -478,7 +479,7 @@ def test_stall_intervals_hold_the_truth_in_95_of_100():
 
 def test_a_stall_without_noise_finds_what_was_put_in():
     x, p = stall_record(np.random.default_rng(0), motion=0.0, gauge=0.0)
-    found = closed_tests.fit_stall(x, p, AREA, CLOSED_IN)
+    found = setup.fit_stall(x, p, AREA, CLOSED_IN)
     # The liquid's own curvature, V p^2/(2 K^2) = 0.003 mL at 60 bar, is all that differs.
     for name, truth in TRUTH.items():
         assert math.isclose(getattr(found, name).value, truth, rel_tol=2e-3), name
@@ -486,7 +487,7 @@ def test_a_stall_without_noise_finds_what_was_put_in():
 
 def test_a_stall_that_starts_high_says_that_gas_and_jump_are_not_told_apart():
     x, p = stall_record(np.random.default_rng(1), start=25e5)
-    found = closed_tests.stall_test(x, p, area=AREA, volume=CLOSED_IN)
+    found = setup.stall_test(x, p, area=AREA, volume=CLOSED_IN)
     assert not found.good
     assert "cannot be told apart" in found.verdict
 
@@ -497,7 +498,7 @@ def test_a_stall_without_gas_says_that_gas_is_not_told_from_zero():
     stiff = RESIN.replace(free_gas=core.least_free_gas)
     x = core.stall_volume(stiff, p, CLOSED_IN, WALLS, 0.0) / AREA
     x = x + random.normal(0, 2e-5, p.size)
-    found = closed_tests.stall_test(x, p, area=AREA, volume=CLOSED_IN, bulk_modulus=2.5e9)
+    found = setup.stall_test(x, p, area=AREA, volume=CLOSED_IN, bulk_modulus=2.5e9)
     assert any("Gas is not told from zero" in note for note in found.notes)
     assert found["wall_softness_low"] <= WALLS <= found["wall_softness_high"]
 
@@ -507,10 +508,8 @@ def test_two_positions_tell_gas_in_the_liquid_from_a_pocket():
     tests = []
     for volume in (1200e-6, 500e-6):
         x, p = stall_record(random, volume=volume)
-        tests.append(
-            closed_tests.fit_stall(x, p, AREA, volume, pressure_noise=5e3, motion_noise=1e-5)
-        )
-    found = closed_tests.separate_gas(*tests)
+        tests.append(setup.fit_stall(x, p, AREA, volume, pressure_noise=5e3, motion_noise=1e-5))
+    found = setup.separate_gas(*tests)
     assert found.good
     assert found["free_gas_low"] <= RESIN.free_gas <= found["free_gas_high"]
     assert found["pocket_low"] <= POCKET <= found["pocket_high"]
@@ -532,14 +531,14 @@ def test_leak_intervals_hold_the_truth_in_95_of_100(packing):
     held = 0
     for seed in range(100):
         t, x = creep_record(np.random.default_rng(seed), packing=packing)
-        speed = closed_tests.fit_creep(t, x).speed
+        speed = setup.fit_creep(t, x).speed
         held += speed.low <= LEAK * HELD / AREA <= speed.high
     assert 90 <= held <= 99
 
 
 def test_a_leak_test_that_ends_while_packing_goes_on_is_refused():
     t, x = creep_record(np.random.default_rng(4), tau=200.0)
-    found = closed_tests.leak_test(t, x, area=AREA, pressure=HELD, flow=10e-6, side="resin")
+    found = setup.leak_test(t, x, area=AREA, pressure=HELD, flow=10e-6, side="resin")
     assert not found.good
     assert "packing" in found.verdict
 
@@ -547,7 +546,7 @@ def test_a_leak_test_that_ends_while_packing_goes_on_is_refused():
 def test_a_leak_test_judges_the_ratio():
     t, x = creep_record(np.random.default_rng(5))
     for flow, good in ((10e-6, True), (1e-6, False)):
-        found = closed_tests.leak_test(t, x, area=AREA, pressure=HELD, flow=flow)
+        found = setup.leak_test(t, x, area=AREA, pressure=HELD, flow=flow)
         assert found.good is good
         assert math.isclose(found["ratio_error"], -LEAK * HELD / flow, rel_tol=0.05)
         assert math.isclose(found["greatest_pressure"], 0.01 * flow / LEAK, rel_tol=0.05)
@@ -583,7 +582,7 @@ def test_the_leak_of_a_simulated_machine_is_found_from_its_shaft(machine):
         p, [core.blocked_pressure(machine.hardener.cylinder, each) for each in rest], rtol=1e-3
     )
     pressure = float(integrate.trapezoid(p, times) / np.ptp(times))
-    speed = closed_tests.fit_creep(times, x).speed.value
+    speed = setup.fit_creep(times, x).speed.value
     assert math.isclose(speed * core.area(machine.hardener.cylinder) / pressure, leak, rel_tol=1e-3)
 
 
@@ -613,7 +612,7 @@ def test_a_stall_of_a_simulated_machine_gives_its_gas_back(machine):
     line = machine.hardener.line[0]
     volume = area * (machine.shaft.stroke - machine.shaft.position)
     volume += math.pi / 4 * line.bore**2 * line.length
-    found = closed_tests.fit_stall(x, p, area, volume)
+    found = setup.fit_stall(x, p, area, volume)
     assert math.isclose(found.gas.value, gas * volume, rel_tol=0.01)
     walls = line.wall_expansion * line.length
     assert math.isclose(
@@ -623,17 +622,17 @@ def test_a_stall_of_a_simulated_machine_gives_its_gas_back(machine):
 
 def test_bad_records_are_refused_by_name():
     with pytest.raises(ValueError, match="at least 6 points"):
-        closed_tests.fit_stall([0, 1], [0, 1], AREA, CLOSED_IN)
+        setup.fit_stall([0, 1], [0, 1], AREA, CLOSED_IN)
     with pytest.raises(ValueError, match="same length"):
-        closed_tests.fit_stall([0, 1], [0, 1, 2], AREA, CLOSED_IN)
+        setup.fit_stall([0, 1], [0, 1, 2], AREA, CLOSED_IN)
     with pytest.raises(ValueError, match="span"):
-        closed_tests.fit_stall(np.arange(6), np.arange(6), AREA, CLOSED_IN)
+        setup.fit_stall(np.arange(6), np.arange(6), AREA, CLOSED_IN)
     with pytest.raises(ValueError, match="rise"):
-        closed_tests.fit_creep([0, 1, 1, 2, 3, 4, 5, 6], np.arange(8))
+        setup.fit_creep([0, 1, 1, 2, 3, 4, 5, 6], np.arange(8))
     with pytest.raises(ValueError, match=r"motion \[mm\]"):
-        closed_tests.read_columns("pressure [bar]\n1\n", {"motion": u.LENGTH})
+        read_columns("pressure [bar]\n1\n", {"motion": u.LENGTH})
     with pytest.raises(ValueError, match="line 3"):
-        closed_tests.read_columns("motion [mm]\n1\nx\n", {"motion": u.LENGTH})
+        read_columns("motion [mm]\n1\nx\n", {"motion": u.LENGTH})
 
 
 # --- command line ----------------------------------------------------------------------------

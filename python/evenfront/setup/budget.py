@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -12,9 +11,6 @@ from evenfront import _core as core
 from evenfront import units as u
 from evenfront.finding import Finding, Record, Value
 from evenfront.setup.common import FOLLOW
-
-if TYPE_CHECKING:
-    pass
 
 
 def ratio_budget(contributions: Mapping[str, float], tolerance: float) -> Finding:

@@ -21,6 +21,11 @@ HEATED = (
     "Heating blocked-in liquid raises its pressure: leave one end open to a relieved tank while "
     "heating up. Hot surfaces; hot resin and its vapour irritate and sensitise."
 )
+ONE_SIDE = (
+    "On one shaft relieve the other side to its tank first: with both closed the stiff side takes "
+    "nearly all of the force, and the soft side is not tested. The small piston alone may pass a "
+    "rating: hold less force."
+)
 
 
 def percent(value: float, figures: int = 3) -> str:

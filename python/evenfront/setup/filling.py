@@ -3,16 +3,11 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 from evenfront import _core as core
 from evenfront import units as u
 from evenfront.finding import Finding, Record, Value, values_of
 from evenfront.setup.common import FOLLOW, RELIEVE, percent
-
-if TYPE_CHECKING:
-    pass
-
 
 TANK_PRIME = u.si("100 psi", u.PRESSURE)
 """Tank pressure for priming [Pa]; common practice, no source."""

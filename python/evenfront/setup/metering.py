@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -12,9 +11,6 @@ from evenfront import _core as core
 from evenfront import units as u
 from evenfront.finding import Finding, Record, Value, ratio_value
 from evenfront.setup.common import FOLLOW, percent
-
-if TYPE_CHECKING:
-    pass
 
 
 @dataclass(frozen=True)

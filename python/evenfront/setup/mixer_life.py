@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 from evenfront import _core as core
 from evenfront import units as u
 from evenfront.finding import Finding, values_of
 from evenfront.setup.common import FOLLOW, percent
-
-if TYPE_CHECKING:
-    pass
 
 
 def mixer(

@@ -5,16 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from evenfront import _core as core
 from evenfront import units as u
 from evenfront.finding import Finding, Record, Value, values_of
 from evenfront.setup.common import FOLLOW, percent
-
-if TYPE_CHECKING:
-    pass
-
 
 AGITATOR = 30 / 60
 """Speed of a slow tank agitator [1/s]; common practice, no source."""
