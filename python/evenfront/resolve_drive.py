@@ -176,7 +176,7 @@ def check_ratio(file: CaseFile, areas: dict[str, float], ratio: float, notes: No
 def check_strokes(
     file: CaseFile, areas: dict[str, float], ratio: float, sequence: Values, notes: Notes
 ) -> None:
-    """Warn where steps given by volume or counts need more than the stroke left."""
+    """Warn where steps need more than the stroke left; refuse air that is more than that holds."""
     for axis in axes(file):
         if len(axis.streams) > 1:
             per_volume, per_resin_travel = 1.0 / sum(areas.values()), 1.0
@@ -186,6 +186,12 @@ def check_strokes(
             per_volume = ratio / (1.0 + ratio) / areas["hardener"]
             per_resin_travel = ratio * areas["resin"] / areas["hardener"]
         left = axis.shaft.stroke - axis.shaft.position
+        for name in axis.streams:
+            room = left * areas[name]
+            if not getattr(file, name).metering.pocket < room:
+                held = u.show(room, u.VOLUME)
+                rule = f"must be below what the cylinder holds at the start, {held}"
+                notes.problems.append((f"{name}.metering.pocket", rule))
         travel = {
             "dispense_volume": per_volume,
             "purge": per_volume,

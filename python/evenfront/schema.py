@@ -329,6 +329,14 @@ class Segment(Table):
         return self
 
     @model_validator(mode="after")
+    def _room(self) -> Segment:
+        room = math.pi / 4.0 * self.bore**2 * self.length
+        if not self.pocket < room:
+            held = u.show(room, u.VOLUME)
+            raise refused(f"must be below what this piece of line holds, {held}", "pocket")
+        return self
+
+    @model_validator(mode="after")
     def _table(self) -> Segment:
         if self.expansion and {"wall_expansion", "expansion_pressure"} & self.model_fields_set:
             raise refused("give either wall_expansion or expansion", "expansion")

@@ -458,6 +458,8 @@ def test_inertia_is_for_newtonian_liquids(demo):
             "at least one pair",
         ),
         ({"resin.line[0].hot_factor": 0}, "resin.line[0].hot_factor", "above 0"),
+        ({"resin.line[0].pocket": "2 L"}, "resin.line[0].pocket", "this piece of line holds"),
+        ({"resin.metering.pocket": "2 L"}, "resin.metering.pocket", "holds at the start"),
         ({"resin.line[0].idle_temperature": "22 degC"}, "resin.line[0].idle_time", "is missing"),
         ({"resin.line[0].idle_time": "9 min"}, "resin.line[0].idle_time", "only with"),
         ({"resin.shutoff.stem_volume": "-1 mL"}, "resin.shutoff.stem_volume", "at least 0"),
