@@ -13,7 +13,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from evenfront.plot import HARDENER, RESIN
-from evenfront.prove import MILLILITRE, Proof, StartProof
+from evenfront.prove import Proof
+from evenfront.prove_inputs import MILLILITRE
+from evenfront.prove_start import StartProof
 from evenfront.prove_words import percent
 
 if TYPE_CHECKING:

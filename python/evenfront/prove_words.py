@@ -11,7 +11,10 @@ from collections.abc import Iterator, Sequence
 from evenfront import report, sampling
 from evenfront import units as u
 from evenfront.layout import Items, Section, Table
-from evenfront.prove import GRAM, MILLILITRE, Drift, Proof, StartProof
+from evenfront.prove import Proof
+from evenfront.prove_inputs import GRAM, MILLILITRE
+from evenfront.prove_ratio import Drift
+from evenfront.prove_start import StartProof
 
 FEW_PAIRS = 5
 """Below this number of pairs a caution stands; common practice, no source."""

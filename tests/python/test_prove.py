@@ -21,14 +21,8 @@ from uncertainties import covariance_matrix, ufloat, umath
 
 from evenfront import sampling
 from evenfront.catches import CatchError, Catches, Pairs, load_catches
-from evenfront.prove import (
-    Cutting,
-    Requirement,
-    Weighing,
-    correlated_means,
-    prove,
-    weight_ratio,
-)
+from evenfront.prove import Cutting, Requirement, Weighing, prove
+from evenfront.prove_budget import correlated_means, weight_ratio
 from evenfront.prove_certificate import certificate
 from evenfront.prove_cli import register
 from evenfront.prove_plot import plot_proof, plot_ratio, plot_start
