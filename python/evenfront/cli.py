@@ -60,20 +60,20 @@ class _Version(argparse.Action):
 
 def _check(args: argparse.Namespace) -> int:
     """Read a case and say what was understood."""
-    from evenfront import report
+    from evenfront import check_report
 
     case = load_case(args.case)
-    steady = report.steady_state(case)
+    steady = check_report.steady_state(case)
     if args.json:
-        _print_json(report.check_dict(case, steady))
+        _print_json(check_report.check_dict(case, steady))
     else:
-        _print_report(report.check_sections(case, steady))
+        _print_report(check_report.check_sections(case, steady))
     return FINE if steady.flows else NO
 
 
 def _run(args: argparse.Namespace) -> int:
     """Simulate a case and measure every shot."""
-    from evenfront import report
+    from evenfront import run_report, shot_words
 
     files = _outputs(args)
     case = load_case(args.case)
@@ -81,15 +81,15 @@ def _run(args: argparse.Namespace) -> int:
         run = case.simulate()
     contents = _contents(files, run, lambda: run_csv(run))
     # Everything is composed before anything is written or printed.
-    screen = _json(run.to_dict()) if args.json else report.run_sections(run)
+    screen = _json(run.to_dict()) if args.json else run_report.run_sections(run)
     outputs.write(contents)
     _show(screen)
-    return FINE if report.delivers(run) else NO
+    return FINE if shot_words.delivers(run) else NO
 
 
 def _trim(args: argparse.Namespace) -> int:
     """Find the settings that remove the lead, and what else does."""
-    from evenfront import report
+    from evenfront import mending, trim_report
     from evenfront.trimming import OBJECTIVES, trim
 
     files = _outputs(args)
@@ -103,8 +103,8 @@ def _trim(args: argparse.Namespace) -> int:
             least_flow=args.least_flow,
         )
         contents = _contents(files, result, lambda: curve_csv(result))
-        screen = _json(result.to_dict()) if args.json else report.trim_sections(result)
-        helps = report.helps(result)
+        screen = _json(result.to_dict()) if args.json else trim_report.trim_sections(result)
+        helps = mending.helps(result)
     outputs.write(contents)
     _show(screen)
     return FINE if helps else NO

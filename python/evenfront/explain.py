@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from evenfront import _core, pages, report
+from evenfront import _core, mending, pages, run_report, shot_words
 from evenfront import words as w
 from evenfront.made import Made, first_kept, make
 from evenfront.part import Travel, travel
@@ -66,7 +66,7 @@ class Explanation:
     assumed_part: bool
     before: Made
     others: dict[Model, Made]
-    action: report.Action | None
+    action: mending.Action | None
     after: Made | None
     travel: Travel
     travel_after: Travel | None
@@ -83,7 +83,7 @@ class Explanation:
     def warnings(self) -> tuple[str, ...]:
         """What is unusual, one sentence each, none twice."""
         run = self.before.run
-        said = [*self.trim.case.warnings, *run.to_dict()["warnings"], *report.over_rating(run)]
+        said = [*self.trim.case.warnings, *run.to_dict()["warnings"], *run_report.over_rating(run)]
         said += self.before.production.warnings
         said += () if self.assumed_part else self.before.map.warnings
         if self.causes and not self.causes.observed.rich_is_soft:
@@ -131,14 +131,14 @@ class Explanation:
         m, labels = run.shot, [w.plain(label) for label in run.case.labels]
         if m.swing < 1e-3 * ML:
             return "Both liquids start together."
-        if self.before.off < w.LEAST * ML and not report.needs_mending(run):
+        if self.before.off < w.LEAST * ML and not shot_words.needs_mending(run):
             return "What one liquid runs ahead as the valves open stays within tolerance."
         first, second = labels[::-1] if m.peak_lead >= -m.peak_lag else labels
         text = (
             f"When the valves open, {first} runs ahead of {second}. What enters the mixer off "
             "ratio leaves it off ratio, one mixer volume later."
         )
-        if self.before.off < w.LEAST * ML and report.needs_mending(run):
+        if self.before.off < w.LEAST * ML and shot_words.needs_mending(run):
             text += " Here it is still in the mixer when the run ends."
         return text
 
@@ -302,8 +302,8 @@ def explain(case: Case, ranking: Ranking | None = None) -> Explanation:
         Where the case delivers no shot; the message says why.
     """
     result = trim(case)
-    if not report.delivers(result.before):
-        raise LookupError(report.verdict(result.before))
+    if not shot_words.delivers(result.before):
+        raise LookupError(shot_words.verdict(result.before))
     assumed, before = make(result.before)
     remedies = rank_remedies(case)
     action = first_needed(result)
@@ -336,7 +336,7 @@ def _travelled(run: Run) -> Travel:
 
 
 def _with_answer(
-    remedies: list[RankedRemedy], action: report.Action, answer: Answer
+    remedies: list[RankedRemedy], action: mending.Action, answer: Answer
 ) -> list[RankedRemedy]:
     """Put a trim among the remedies where it is not there: of another objective, it costs less."""
     if any(remedy.name == action.name for remedy in remedies):

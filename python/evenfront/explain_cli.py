@@ -48,7 +48,7 @@ def register(subparsers: argparse._SubParsersAction[Any]) -> None:
 
 def _explain(args: argparse.Namespace) -> int:
     """Follow the case to its part, print what was found, write the page."""
-    from evenfront import explain_page, report
+    from evenfront import explain_page, report, shot_words
     from evenfront.causes import rank
     from evenfront.cli import progress
     from evenfront.explain import explain
@@ -64,8 +64,8 @@ def _explain(args: argparse.Namespace) -> int:
     if problems or case is None:
         raise CaseError(problems)
     run = case.simulate()
-    if not report.delivers(run):
-        return _no_shot(case, report.verdict(run), args)
+    if not shot_words.delivers(run):
+        return _no_shot(case, shot_words.verdict(run), args)
     with progress("following the case to its part"):
         found = explain(case, rank(case, observed) if observed else None)
     page = explain_page.page(found) if files else ""
@@ -90,7 +90,7 @@ def _read(load: Callable[[str], Read], path: str, problems: list[str]) -> Read |
 
 def _sheet(args: argparse.Namespace) -> int:
     """Trim, make the sheet, print and write it."""
-    from evenfront import report, sheet_page
+    from evenfront import report, sheet_page, shot_words
     from evenfront.cli import progress
     from evenfront.sheet import make_sheet
     from evenfront.trimming import trim
@@ -99,8 +99,8 @@ def _sheet(args: argparse.Namespace) -> int:
     case = load_case(args.case)
     with progress("trying settings"):
         result = trim(case)
-    if not report.delivers(result.before):
-        return _no_shot(result.case, report.verdict(result.before), args)
+    if not shot_words.delivers(result.before):
+        return _no_shot(result.case, shot_words.verdict(result.before), args)
     sheet = make_sheet(result)
     printed = (
         json.dumps(sheet.to_dict(), indent=2, allow_nan=False)

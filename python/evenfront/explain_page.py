@@ -13,7 +13,7 @@ from typing import Any
 from markupsafe import Markup, escape
 
 from evenfront import explain_plot as plots
-from evenfront import pages, report, sheet_page
+from evenfront import mending, pages, report, run_report, sheet_page
 from evenfront import units as u
 from evenfront import words as w
 from evenfront.explain import COMPARED, MOST_FRAMES, Explanation
@@ -96,7 +96,7 @@ def _sections(e: Explanation) -> Iterator[Section]:
     yield Section(
         "Remedies, most removed first", (Table(("mL (cc)", "soft", "off", "costs"), rows),)
     )
-    yield Section("Cautions", (report.CAUTIONS,))
+    yield Section("Cautions", (run_report.CAUTIONS,))
     if e.warnings:
         yield Section("Warnings", (Items(e.warnings),))
 
@@ -108,7 +108,7 @@ def chance(share: float) -> str:
 
 def cost(remedy: dict[str, Any]) -> str:
     """Say what a remedy costs, and whether it can be set."""
-    told = [report.EFFORTS[kind] for kind in remedy["kinds"] if kind in report.EFFORTS]
+    told = [mending.EFFORTS[kind] for kind in remedy["kinds"] if kind in mending.EFFORTS]
     if abs(remedy["flow_change_fraction"]) >= 0.005:
         told.append(f"{w.percent(remedy['flow_change_fraction'], sign=True)} flow")
     if remedy["pressure_added_bar"] > 0.05:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import ipywidgets as widgets
 from markupsafe import Markup
 
-from evenfront import _core, pages, report
+from evenfront import _core, pages, shot_words
 from evenfront import words as w
 from evenfront.explain_plot import outlet_picture, part_picture
 from evenfront.made import Made, make
@@ -42,8 +42,8 @@ class LiveThrottles:
 
     def __init__(self, case: Case) -> None:
         run = Run(case)
-        if not report.delivers(run):
-            raise LookupError(report.verdict(run))
+        if not shot_words.delivers(run):
+            raise LookupError(shot_words.verdict(run))
         self.assumed, self.written = make(run)
         self.made: Made | None = self.written
         self.sliders = tuple(self._slider(i) for i in range(2))
@@ -87,7 +87,7 @@ class LiveThrottles:
     def follow(self) -> None:
         """Run, follow to the part and draw, where the sliders stand."""
         run = self.run()
-        self.made = make(run, part=self.written.part)[1] if report.delivers(run) else None
+        self.made = make(run, part=self.written.part)[1] if shot_words.delivers(run) else None
         self.view.value = self.draw()
 
     def _follow(self, _: Any) -> None:

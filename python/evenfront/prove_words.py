@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from evenfront import report, sampling
+from evenfront import run_report, sampling
 from evenfront import units as u
 from evenfront.layout import Items, Section, Table
 from evenfront.prove import Proof
@@ -350,7 +350,7 @@ def picture(proof: Proof) -> str:
 
 def cautions(proof: Proof) -> tuple[str, ...]:
     """Say what is unusual, how far the proof reaches, and what holds for every such machine."""
-    return (*findings(proof), SCOPE, report.CAUTIONS)
+    return (*findings(proof), SCOPE, run_report.CAUTIONS)
 
 
 def findings(proof: Proof) -> tuple[str, ...]:

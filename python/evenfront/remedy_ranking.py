@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from evenfront import _core, report
+from evenfront import _core, mending, run_report
 from evenfront.run import BAR, ML, Run
 from evenfront.shot_class import START_UP
 from evenfront.trimming import Answer
@@ -80,12 +80,12 @@ class RankedRemedy:
     @cached_property
     def over_rating(self) -> tuple[str, ...]:
         """Sentences for pressures above their rating."""
-        return tuple(report.over_rating(self.run))
+        return tuple(run_report.over_rating(self.run))
 
     @property
     def too_fine(self) -> bool:
         """Whether it asks for less time than valves repeat."""
-        return 0.0 < self.delay < report.VALVE_REPEATS
+        return 0.0 < self.delay < mending.VALVE_REPEATS
 
     @property
     def within_ratings(self) -> bool:
@@ -191,7 +191,7 @@ class _Shop:
 
     def _single(self, remedy: _core.Remedy) -> RankedRemedy:
         run = Run(self.case, remedy.machine, remedy.sequence)
-        name = report.remedy_name(remedy, self.case.labels)
+        name = mending.remedy_name(remedy, self.case.labels)
         outlet = remedy.trial.outlet
         kind = remedy.kind.name
         ranked = self._ranked(name, kind, run, outlet)
@@ -216,7 +216,7 @@ class _Shop:
         ).answers[0]
         answer = Answer("least_soft", found, before)
         if answer.feasible and max(map(abs, answer.back_pressure)) > LEAST_BACK_PRESSURE:
-            name = report.trim_name(answer)
+            name = mending.trim_name(answer)
             yield self._ranked(name, "throttle", answer.after, found.trial.outlet)
 
     def _ranked(self, name: str, kind: str, run: Run, outlet: _core.OffRatio) -> RankedRemedy:

@@ -278,9 +278,9 @@ class Run:
 
     def __repr__(self) -> str:
         """Verdict in one sentence."""
-        from evenfront import report
+        from evenfront import shot_words
 
-        return report.verdict(self)
+        return shot_words.verdict(self)
 
     def _repr_html_(self) -> str:
         from evenfront import report

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from evenfront import _core, report
+from evenfront import _core, catch_words, mending, report, run_report, shot_words, trim_report
 from evenfront import units as u
 from evenfront import words as w
 from evenfront.run import BAR, ML, Run
@@ -213,9 +213,9 @@ class Sheet:
         }
 
 
-def first_needed(result: TrimResult) -> report.Action | None:
+def first_needed(result: TrimResult) -> mending.Action | None:
     """Give what to do first; None: nothing needs it, or nothing helps."""
-    return report.first_to_do(result) if report.needs_mending(result.before) else None
+    return mending.first_to_do(result) if shot_words.needs_mending(result.before) else None
 
 
 def make_sheet(result: TrimResult) -> Sheet:
@@ -232,8 +232,8 @@ def make_sheet(result: TrimResult) -> Sheet:
         Where the case delivers no shot; the message says why.
     """
     before = result.before
-    if not report.delivers(before):
-        raise LookupError(report.verdict(before))
+    if not shot_words.delivers(before):
+        raise LookupError(shot_words.verdict(before))
     first = first_needed(result)
     trimmed = first is not None and first.answer is not None
     run = result.answer.after if trimmed else before
@@ -254,12 +254,12 @@ def make_sheet(result: TrimResult) -> Sheet:
         throttles=tuple(_throttle(result, trimmed, i) for i in range(2)),
         force=force,
         regulators=_regulators(force),
-        restoring=report.restoring_drive(result.answer) if trimmed else "",
+        restoring=trim_report.restoring_drive(result.answer) if trimmed else "",
         drive=_drive_words(case),
         steps=tuple(map(_step_words, case.data["run"]["steps"])),
         repeat=run.sequence.repeat,
         shot_time=m.duration,
-        shot_volume=report.shot_volume(m),
+        shot_volume=shot_words.shot_volume(m),
         shot_weight=run.weight(),
         travel=travel,
         counts=None if encoder is None else travel * encoder,
@@ -271,10 +271,10 @@ def make_sheet(result: TrimResult) -> Sheet:
         temperatures=_temperatures(run),
         gauges=_gauges(result, run, trimmed, moved),
         gauge_band=_TRIM_BAND if trimmed else _DRIFT_BAND,
-        turning_point=report.turning_point(result) if trimmed else "",
+        turning_point=trim_report.turning_point(result) if trimmed else "",
         catches=_catches(run, by_weight, moved),
         blocked=_blocked(run) if force is not None else (),
-        warnings=(*case.warnings, *run.to_dict()["warnings"], *report.over_rating(run)),
+        warnings=(*case.warnings, *run.to_dict()["warnings"], *run_report.over_rating(run)),
         assumptions=case.assumptions,
         run=run,
     )
@@ -286,10 +286,10 @@ _DRIFT_BAND = (
 )
 
 
-def _verdict(result: TrimResult, first: report.Action | None) -> str:
+def _verdict(result: TrimResult, first: mending.Action | None) -> str:
     if first is not None and first.answer is not None:
-        return w.sentence(f"set {report.trim_name(result.answer)}")
-    if not report.needs_mending(result.before):
+        return w.sentence(f"set {mending.trim_name(result.answer)}")
+    if not shot_words.needs_mending(result.before):
         return "Throttles stay as they are: nothing needs mending."
     if first is None:
         return "Throttles stay as they are: no setting is worth what it costs."
@@ -413,7 +413,7 @@ def _gauges(
         values = [value, *(getattr(trial, name) for trial in trials)]
         return Band(value, min(values), max(values))
 
-    *rows, mixer = report.readings(run)
+    *rows, mixer = run_report.readings(run)
     gauges = []
     for (side, where), (label, shut, flowing, highest, rating) in zip(
         ((side, where) for side in SIDES for where in ("cylinder", "head")), rows, strict=True
@@ -438,10 +438,10 @@ def _catches(run: Run, by_weight: float, moved: Sequence[_core.Sensitivity]) -> 
     here = run.shot.resin_volume
     drifts = [s.trial.shot_resin / here for s in moved if s.assumption.name in _DRIFTS]
     low, high = min(1.0 - REPEATS, *drifts), max(1.0 + REPEATS, *drifts)
-    resin, hardener = report.weights(run, math.inf)
+    resin, hardener = catch_words.weights(run, math.inf)
     wanted = resin * by_weight
-    start = min(report.CATCH_TIME, run.shot.duration)
-    first = report.weights(run, start)
+    start = min(catch_words.CATCH_TIME, run.shot.duration)
+    first = catch_words.weights(run, start)
     return (
         Catch(
             "whole shot",

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Iterator
 from typing import Any
 
-from evenfront import pages, report
+from evenfront import pages, run_report
 from evenfront import units as u
 from evenfront import words as w
 from evenfront.layout import Block, Items, Section, Table
@@ -57,7 +57,7 @@ def _sections(sheet: Sheet) -> Iterator[Section]:
         ),
     )
     yield Section("Check again after a change of", (Table(("change", "check"), RECHECK),))
-    yield Section("Cautions", (report.CAUTIONS, *_blocked_words(sheet)))
+    yield Section("Cautions", (run_report.CAUTIONS, *_blocked_words(sheet)))
     if sheet.warnings:
         yield Section("Warnings", (Items(tuple(map(w.plain, sheet.warnings))),))
 
@@ -192,7 +192,7 @@ def context(
         "notes": [*_notes(sheet)],
         "blocked": [*_blocked_words(sheet)],
         "recheck": RECHECK,
-        "cautions": report.CAUTIONS,
+        "cautions": run_report.CAUTIONS,
         "labels": [w.plain(label) for label in sheet.run.case.labels],
         "plain": w.plain,
         "share": _share,

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 import numpy as np
 
-from evenfront import _core, report
+from evenfront import _core, mending
 from evenfront import units as u
 from evenfront.plot import (
     HARDENER,
@@ -243,9 +243,9 @@ def remaining(result: TrimResult, *, ax: Axes | None = None) -> Axes:
     Axes
         Soft volumes S at the outlet [mL]; where to start is marked.
     """
-    first = report.first_to_do(result)
+    first = mending.first_to_do(result)
     values = {"as written": _soft(result.before)}
-    for action in report.worthwhile(result):
+    for action in mending.worthwhile(result):
         if action.remedy != "purge":
             mark = "start here: " if action == first else ""
             values[mark + action.name] = _soft(_carried_out(result, action))
@@ -320,12 +320,12 @@ def _soft(run: Run) -> tuple[float, float]:
     return shot.outlet_plug.soft_volume / ML, shot.outlet_dispersed.soft_volume / ML
 
 
-def _carried_out(result: TrimResult, action: report.Action) -> Run:
+def _carried_out(result: TrimResult, action: mending.Action) -> Run:
     """Simulate the case with one action done."""
     if action.answer is not None:
         return action.answer.after
     labels = result.case.labels
-    done = next(r for r in result.remedies if report.remedy_name(r, labels) == action.name)
+    done = next(r for r in result.remedies if mending.remedy_name(r, labels) == action.name)
     return Run(result.case, done.machine, done.sequence)
 
 

@@ -192,9 +192,9 @@ class Answer:
 
     def __repr__(self) -> str:
         """Verdict in one sentence."""
-        from evenfront import report
+        from evenfront import trim_report
 
-        return report.answer_verdict(self)
+        return trim_report.answer_verdict(self)
 
 
 class TrimResult:

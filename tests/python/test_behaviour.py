@@ -9,7 +9,7 @@ import jsonschema
 import numpy as np
 import pytest
 
-from evenfront import _core, behaviour, cli, load_case, report
+from evenfront import _core, behaviour, check_report, cli, load_case, report, shot_words
 from evenfront.schema import json_schema
 
 CASES = Path(__file__).parents[2] / "data" / "cases"
@@ -148,12 +148,12 @@ def test_two_shafts_are_told_apart(two):
 
 def test_a_stroke_is_that_of_the_shaft_used_up_first(two):
     case = two.case
-    steady = report.steady_state(case)
-    both = report.shots_per_stroke(case, steady)
+    steady = check_report.steady_state(case)
+    both = check_report.shots_per_stroke(case, steady)
     assert both == math.floor(140 / 18)  # 140 mm left, 3 s at 6 mm/s
     short = case.changed({"hardener.drive.position": "150 mm"})
-    assert report.shots_per_stroke(short, steady) == math.floor(50 / 18)
-    said = " ".join(report.as_text(report.check_sections(short, steady)).split())
+    assert check_report.shots_per_stroke(short, steady) == math.floor(50 / 18)
+    said = " ".join(report.as_text(check_report.check_sections(short, steady)).split())
     assert "hardener: 50 mm (1.97 in) are left of the stroke" in said
 
 
@@ -219,7 +219,7 @@ def test_a_shot_that_goes_through_a_refill_is_one_shot_of_its_own_class():
         / run.shots[0]["mixer_resistance_close_bar_s_per_mL"]
     )
     assert ratio == pytest.approx(2.0, rel=0.01)
-    assert "through a refill" in report.verdict(run)
+    assert "through a refill" in shot_words.verdict(run)
     assert "oldest blend" in report.run_text(run)
 
 

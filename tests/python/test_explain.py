@@ -8,7 +8,7 @@ import explained as made
 import pytest
 from explained import CASES, explained
 
-from evenfront import explain_page, load_case, report
+from evenfront import explain_page, load_case, mending
 from evenfront.cli import main
 from evenfront.explain import explain
 from evenfront.explain_plot import part_picture
@@ -81,7 +81,7 @@ def test_plug_flow_keeps_a_lead_whatever_the_length_and_spreading_lowers_it(long
 
 
 def test_what_to_do_first_is_what_the_trim_says_and_is_among_the_remedies(told, long_boom):
-    assert told["first_to_do"] == report.first_to_do(explained().trim).name
+    assert told["first_to_do"] == mending.first_to_do(explained().trim).name
     assert "bleed 0.4 mL (cc) of air" in told["first_to_do"]  # the fault the case was given
     for one in (told, long_boom.to_dict()):
         (row,) = [r for r in one["remedies"] if r["remedy"] == one["first_to_do"]]

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from evenfront import _core as core
-from evenfront import inertance, load_case, report
+from evenfront import check_report, inertance, load_case, report
 from evenfront.inertance import line_inertia
 
 CASES = Path(__file__).parents[2] / "data" / "cases"
@@ -55,16 +55,18 @@ def test_only_newtonian_liquids_have_one(machine):
 
 def test_a_check_says_when_inertia_matters():
     case = load_case(CASES / "wait-one-second.toml")
-    steady = report.steady_state(case)
+    steady = check_report.steady_state(case)
     # rho D^2/(32 mu) = 980 x 4.8e-3^2/(32 x 0.030) = 23.5 ms at the density and temperature of the
     # sheet, against 40 ms of opening; the resin is no Newtonian liquid.
     (said,) = inertance.sentences(case, steady)
     assert "23 ms" in said or "24 ms" in said
     assert "matters, set numerics.inertia = true" in said
-    assert said.rstrip(".") in " ".join(report.as_text(report.check_sections(case, steady)).split())
+    assert said.rstrip(".") in " ".join(
+        report.as_text(check_report.check_sections(case, steady)).split()
+    )
     slow = case.changed({"hardener.shutoff.open_time": "200 ms"})
     (said,) = inertance.sentences(slow, steady)
     assert "does not matter" in said
-    found = report.check_dict(case, steady)
+    found = check_report.check_dict(case, steady)
     assert found["resin_inertance_time_ms"] is None
     assert found["hardener_inertance_time_ms"] == pytest.approx(23.52, rel=2e-3)

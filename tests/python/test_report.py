@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from evenfront import load_case, report, trim
+from evenfront import load_case, mending, report, shot_words, trim, trim_report
 from evenfront import units as u
 from evenfront.words import version
 
@@ -111,7 +111,7 @@ def test_cautions_name_each_hazard_and_defer_to_those_who_know(demo):
 def test_values_in_words_and_on_the_page_are_those_of_the_object(results, path):
     result = results[path.stem]
     before = result.to_dict()["before"]
-    page = report.as_html(report.trim_sections(result))
+    page = report.as_html(trim_report.trim_sections(result))
     for text in (report.trim_text(result), html.unescape(page)):
         said = flat(text)
         off = before["off_ratio_volume_outlet_mL"]
@@ -164,7 +164,7 @@ def test_the_soft_volume_of_the_offset_alone_is_the_closed_form():
     e = m["steady_ratio_error"]
     followed = m["resin_dispensed_mL"] + m["hardener_dispensed_mL"] + 2 * 27.2101
     expected = e * e / (e * e + 0.05**2) * followed
-    assert report.offset_share(run) * 1e6 == pytest.approx(expected, rel=1e-5)
+    assert shot_words.offset_share(run) * 1e6 == pytest.approx(expected, rel=1e-5)
     assert f"about {u.digits(expected)} mL (cc) is the steady offset" in flat(report.run_text(run))
 
 
@@ -217,7 +217,7 @@ def test_three_demo_cases_have_three_right_answers(results):
 
 
 def test_actions_are_ranked_by_effort_and_cost_and_say_what_they_leave(demo):
-    ranked = report.actions(demo)
+    ranked = mending.actions(demo)
     costs = [(action.effort, action.share) for action in ranked]
     assert costs == sorted(costs)
     before = demo.before.shot.outlet.soft_volume

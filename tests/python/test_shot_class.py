@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from evenfront import _core as core
-from evenfront import load_case, report
+from evenfront import check_report, load_case, report, run_report, shot_words
 from evenfront import units as u
 from evenfront.shot_class import shot_classes, shots_in, softest, travels
 
@@ -196,7 +196,7 @@ def test_the_table_of_classes_has_a_row_each_with_its_softest_shot(stroke):
     ]
     (table,) = (
         section.blocks[0]
-        for section in report.run_sections(stroke)
+        for section in run_report.run_sections(stroke)
         if section.title.startswith("Classes of shots")
     )
     assert [row[0] for row in table.rows] == [START_UP, "2nd in the stroke", LAST, REFILLED]
@@ -214,8 +214,8 @@ def test_the_verdict_names_the_worst_class_that_reaches_a_part(stroke):
     worst = softest(stroke.classes, stroke.measures.shots)
     assert worst == max(range(1, 6), key=soft.__getitem__)
     words = f"Worst class that reaches a part: {REFILLED} (shot {worst + 1})"
-    assert words in report.verdict(stroke)
-    assert f"the {START_UP} goes to the cup" in report.verdict(stroke)
+    assert words in shot_words.verdict(stroke)
+    assert f"the {START_UP} goes to the cup" in shot_words.verdict(stroke)
     assert words in " ".join(report.run_text(stroke).split())
 
 
@@ -223,7 +223,7 @@ def test_the_only_shot_is_not_said_to_go_to_the_cup(wait):
     alone = wait.changed({"run.steps": [{"dispense": "3 s"}], "run.start": "rest"}).simulate()
     assert alone.classes[0].name == START_UP
     assert softest(alone.classes, alone.measures.shots) == 0
-    assert "to the cup" not in report.verdict(alone)
+    assert "to the cup" not in shot_words.verdict(alone)
 
 
 def test_a_starved_refill_is_said_with_stream_place_and_time(wait):
@@ -237,12 +237,12 @@ def test_a_starved_refill_is_said_with_stream_place_and_time(wait):
 
 
 def test_a_check_says_how_many_shots_fit_into_the_stroke(wait):
-    steady = report.steady_state(wait)
+    steady = check_report.steady_state(wait)
     # 130 mm left; closed form: floor(left/(speed x 3 s)).
     expected = int(0.130 // (steady.speed * 3.0))
-    assert report.check_dict(wait, steady)["shots_per_stroke"] == expected
-    assert report.check_dict(wait, steady)["stroke_left_mm"] == pytest.approx(130.0)
-    text = " ".join(report.as_text(report.check_sections(wait, steady)).split())
+    assert check_report.check_dict(wait, steady)["shots_per_stroke"] == expected
+    assert check_report.check_dict(wait, steady)["stroke_left_mm"] == pytest.approx(130.0)
+    text = " ".join(report.as_text(check_report.check_sections(wait, steady)).split())
     assert f"about {expected} shots fit" in text
     # In turn 20 and 60 mm of travel: 20, 80, 100 of 130 mm.
     counted = wait.changed(
@@ -255,10 +255,10 @@ def test_a_check_says_how_many_shots_fit_into_the_stroke(wait):
             ],
         }
     )
-    assert report.shots_per_stroke(counted, steady) == 3
+    assert check_report.shots_per_stroke(counted, steady) == 3
     long = wait.changed({"run.steps": [{"dispense": "30 s"}]})
-    assert report.shots_per_stroke(long, steady) == 0
-    assert "no shot fits" in report.as_text(report.check_sections(long, steady))
+    assert check_report.shots_per_stroke(long, steady) == 0
+    assert "no shot fits" in report.as_text(check_report.check_sections(long, steady))
 
 
 def test_a_preload_keeps_the_lead_of_a_refilled_shot_and_degassing_does_not(wait):

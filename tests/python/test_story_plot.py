@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from matplotlib.colors import to_rgb
 
-from evenfront import load_case, report, story_plot, trim
+from evenfront import load_case, mending, story_plot, trim
 
 CASES = Path(__file__).parents[2] / "data" / "cases"
 ML, BAR = 1e-6, 1e5
@@ -141,7 +141,7 @@ def test_trapped_pressures_balance_the_shaft(boom):
 
 def test_remaining_marks_where_to_start_and_leaves_out_the_purge(result):
     ax = story_plot.remaining(result)
-    first = report.first_to_do(result)
+    first = mending.first_to_do(result)
     assert first.name.startswith("bleed")
     names = rows(ax)
     assert f"start here: {first.name}" in names
