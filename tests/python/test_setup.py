@@ -1,6 +1,5 @@
 """The job around the throttles against outside values, reference libraries, facts of the trade."""
 
-import argparse
 import json
 import math
 import re
@@ -11,7 +10,7 @@ import pytest
 from scipy import integrate, optimize, special
 
 from evenfront import _core as core
-from evenfront import setup, setup_cli
+from evenfront import cli, setup, setup_cli
 from evenfront import units as u
 from evenfront.case import load_case
 from evenfront.setup.tables import read_columns
@@ -639,10 +638,7 @@ def test_bad_records_are_refused_by_name():
 
 
 def command(*words):
-    parser = argparse.ArgumentParser(prog="evenfront")
-    setup_cli.register(parser.add_subparsers(required=True))
-    args = parser.parse_args(["setup", *words])
-    return args.run(args)
+    return cli.main(["setup", *words])
 
 
 def record_file(path, header, *columns):
