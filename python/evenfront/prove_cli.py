@@ -9,7 +9,6 @@ import io
 import json
 import math
 import re
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -22,8 +21,8 @@ if TYPE_CHECKING:
     from evenfront.catches import Catches
     from evenfront.prove import Cutting, Proof, Requirement, Weighing
 
-ACCEPTED, NOT_ACCEPTED, BAD_INPUT = 0, 1, 2
-"""Exit codes."""
+ACCEPTED, NOT_ACCEPTED = 0, 1
+"""Exit codes; what cannot be read is raised."""
 
 _RATIO = re.compile(r"\s*([0-9]*\.?[0-9]+)\s*:\s*([0-9]*\.?[0-9]+)\s*", re.ASCII)
 
@@ -69,31 +68,31 @@ def register(subparsers: argparse._SubParsersAction[Any]) -> None:
     form.add_argument("--csv", action="store_true", help="the ratio catches as a table on stdout")
     out.add_argument("--plot", metavar="FILE", help="picture: png, svg or pdf")
     out.add_argument("--certificate", metavar="FILE", help="one page to print (HTML)")
-    parser.set_defaults(run=handler, handler=handler)
+    parser.set_defaults(handler=_handler)
 
 
-def handler(args: argparse.Namespace) -> int:
+def _handler(args: argparse.Namespace) -> int:
     """Prove, print, write what was asked for; give the exit code."""
-    try:
-        proof = _prove(args)
-        printed = _printed(proof, args)
-        outputs.write(_files(proof, args))
-    except CaseError as error:
-        for problem in error.problems:
-            print(" ".join(problem.split()), file=sys.stderr)
-        return BAD_INPUT
+    proof, files = _prove(args)
+    printed = _printed(proof, args)
+    outputs.write(_contents(proof, files))
     print(printed)
     return ACCEPTED if proof.accepted else NOT_ACCEPTED
 
 
-def _prove(args: argparse.Namespace) -> Proof:
+def _prove(args: argparse.Namespace) -> tuple[Proof, dict[str, Path]]:
     """Read everything, with the problems of all inputs together."""
     from evenfront.catches import load_catches
     from evenfront.prove import prove
 
-    problems = _output_problems(args)
+    problems: list[str] = []
+    files: dict[str, Path] = {}
     catches: Catches | None = None
     case: Case | None = None
+    try:
+        files = _asked(args)
+    except CaseError as error:
+        problems += error.problems
     try:
         catches = load_catches(args.file)
     except CaseError as error:
@@ -107,7 +106,7 @@ def _prove(args: argparse.Namespace) -> Proof:
     weighing, cutting = options.weighing(), options.cutting()
     if problems or catches is None or requirement is None:
         raise CaseError(problems)
-    return prove(catches, requirement, weighing, cutting)
+    return prove(catches, requirement, weighing, cutting), files
 
 
 class _Options:
@@ -248,31 +247,18 @@ def _of_case(case: Case) -> dict[str, Any]:
 # --- outputs ---------------------------------------------------------------------------------
 
 
-def _output_problems(args: argparse.Namespace) -> list[str]:
-    """Find what is wrong with the files to be written, before anything is computed."""
-    problems = []
-    inputs = [Path(text).resolve() for text in (args.file, args.case) if text]
-    for name in ("plot", "certificate"):
-        if getattr(args, name) is None:
-            continue
-        path = Path(getattr(args, name))
-        rule = ""
-        if path.resolve() in inputs:
-            rule = "is an input; give another file"
-        elif path.is_dir() or not path.parent.is_dir():
-            rule = "is no file that can be written: its folder must be there"
-        elif name == "plot" and path.suffix.lower() not in outputs.PLOT_SUFFIXES:
-            rule = f"must end in {', '.join(outputs.PLOT_SUFFIXES)}"
-        if rule:
-            problems.append(f"evenfront prove: --{name} {path}: {rule}")
-        inputs.append(path.resolve())
-    return problems
+def _asked(args: argparse.Namespace) -> dict[str, Path]:
+    """Files asked for, checked before anything is computed."""
+    inputs = [("the file of catch weights itself", args.file)]
+    if args.case:
+        inputs.append(("the case file itself", args.case))
+    return outputs.checked({"--plot": args.plot, "--certificate": args.certificate}, inputs)
 
 
-def _files(proof: Proof, args: argparse.Namespace) -> dict[Path, outputs.Content]:
-    """Content of each file asked for."""
-    files: dict[Path, outputs.Content] = {}
-    if args.plot:
+def _contents(proof: Proof, files: dict[str, Path]) -> dict[Path, outputs.Content]:
+    """Compose what goes into each file asked for."""
+    contents: dict[Path, outputs.Content] = {}
+    if "--plot" in files:
         from matplotlib.figure import Figure
 
         from evenfront.prove_plot import plot_proof
@@ -281,13 +267,13 @@ def _files(proof: Proof, args: argparse.Namespace) -> dict[Path, outputs.Content
         figure = Figure(figsize=(8.0, 3.6 * count), layout="constrained")
         plot_proof(proof, axes=list(figure.subplots(count, 1, squeeze=False)[:, 0]))
         data = io.BytesIO()
-        figure.savefig(data, format=Path(args.plot).suffix.lower()[1:], dpi=150)
-        files[Path(args.plot)] = data.getvalue()
-    if args.certificate:
+        figure.savefig(data, format=files["--plot"].suffix.lower()[1:], dpi=150)
+        contents[files["--plot"]] = data.getvalue()
+    if "--certificate" in files:
         from evenfront.prove_certificate import certificate
 
-        files[Path(args.certificate)] = certificate(proof)
-    return files
+        contents[files["--certificate"]] = certificate(proof)
+    return contents
 
 
 def _printed(proof: Proof, args: argparse.Namespace) -> str:

@@ -1,6 +1,5 @@
 """Proof by catch weights: statistics against printed values and simulation, files, certificate."""
 
-import argparse
 import datetime
 import html
 import html.parser
@@ -19,12 +18,11 @@ import pytest
 from scipy import stats
 from uncertainties import covariance_matrix, ufloat, umath
 
-from evenfront import sampling
+from evenfront import cli, sampling
 from evenfront.catches import CatchError, Catches, Pairs, load_catches
 from evenfront.prove import Cutting, Requirement, Weighing, prove
 from evenfront.prove_budget import correlated_means, weight_ratio
 from evenfront.prove_certificate import certificate
-from evenfront.prove_cli import register
 from evenfront.prove_plot import plot_proof, plot_ratio, plot_start
 from evenfront.sampling import Plan
 
@@ -695,10 +693,7 @@ def test_the_files_given_are_those_their_generator_makes():
 
 
 def command(*words):
-    parser = argparse.ArgumentParser(prog="evenfront")
-    register(parser.add_subparsers(required=True))
-    args = parser.parse_args(["prove", *map(str, words)])
-    return args.run(args)
+    return cli.main(["prove", *map(str, words)])
 
 
 def file_of(name):
@@ -772,7 +767,7 @@ def flat(node, path=""):
         (["{}", "--case", str(CASE), "--cut-skew", "2,5 ms"], "point, not a comma"),
         (["{}", "--case", str(CASE), "--plot", "x.gif"], "must end in"),
         (["{}", "--case", str(CASE), "--certificate", "none/x.html"], "folder"),
-        (["{}", "--case", str(CASE), "--certificate", "{}"], "is an input"),
+        (["{}", "--case", str(CASE), "--certificate", "{}"], "is the file of catch weights itself"),
     ],
 )
 def test_bad_input_is_refused_on_stderr_alone(capsys, words, said):
