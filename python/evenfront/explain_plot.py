@@ -222,9 +222,9 @@ def _casting(made: Made, name: str) -> tuple[list[Markup], float]:
 def _layers(made: Made) -> dict[str, tuple[float, float]]:
     """Volumes between which each named layer lies [m^3]; none for a plain cavity."""
     layers = getattr(made.map.part, "layers", None) or []
-    ends = list(itertools.accumulate(layer.volume for layer in layers))
-    starts = [0.0, *ends[:-1]]
-    return {layer.name: (low, high) for layer, low, high in zip(layers, starts, ends, strict=True)}
+    ends = itertools.accumulate((layer.volume for layer in layers), initial=0.0)
+    bounds = itertools.pairwise(ends)
+    return {layer.name: between for layer, between in zip(layers, bounds, strict=True)}
 
 
 # --- curves ----------------------------------------------------------------------------------

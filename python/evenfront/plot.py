@@ -558,7 +558,7 @@ def _axes(ax: Axes | None) -> Axes:
 
 
 def _panels(
-    axes: Sequence[Axes] | None, rows: int, columns: int, **share: Any
+    axes: Sequence[Axes] | None, rows: int, columns: int
 ) -> tuple[Figure, tuple[Axes, ...]]:
     if axes is not None:
         figure = axes[0].get_figure(root=True)
@@ -569,7 +569,7 @@ def _panels(
 
     width, height = rcParams["figure.figsize"]
     size = (width * (1.0 + 0.7 * (columns - 1)), height * (1.0 + 0.5 * (rows - 1)))
-    figure, grid = plt.subplots(rows, columns, figsize=size, layout="constrained", **share)
+    figure, grid = plt.subplots(rows, columns, figsize=size, layout="constrained")
     return figure, tuple(np.ravel(grid))
 
 

@@ -1,14 +1,20 @@
 """Production, part map, travel and their pictures, held to closed forms and to bookkeeping."""
 
+import itertools
 import math
+import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
-from evenfront import _core, load_case, part_plot, travel_plot
+from evenfront import _core, load_case, production_plot
 from evenfront.case import Case, CaseError
+from evenfront.explain_plot import part_picture
+from evenfront.made import Made
+from evenfront.mixer_plot import mixer_movie, mixer_stills
 from evenfront.part import (
     Production,
     hardness,
@@ -453,7 +459,7 @@ def hatches(ax: Any) -> set[str]:
 
 def test_the_sequence_is_drawn_with_its_soft_places_hatched(run: Run) -> None:
     left = production(run, "plug")
-    ax = part_plot.outlet_sequence(run, left)
+    ax = production_plot.outlet_sequence(run, left)
     assert "////" in hatches(ax)
     assert "[mL]" in ax.get_xlabel()
     assert "[%]" in ax.get_ylabel()
@@ -462,7 +468,7 @@ def test_the_sequence_is_drawn_with_its_soft_places_hatched(run: Run) -> None:
     low, high = ax.get_ylim()
     assert low < 100.0 * left.error.min()
     assert high > 100.0 * left.error.max()
-    older = part_plot.age(run, left)
+    older = production_plot.age(run, left)
     assert older.get_ylim()[1] > left.age.max()
 
 
@@ -475,31 +481,47 @@ def test_the_sequence_is_drawn_with_its_soft_places_hatched(run: Run) -> None:
         {"kind": "casting", "cavity": "34 mL", "height": "40 mm"},
     ],
 )
-def test_the_part_is_drawn_with_its_soft_place_hatched_and_numbered(
+def test_the_part_is_drawn_with_what_is_off_hatched_to_scale_and_named(
     run: Run, part: dict[str, Any]
 ) -> None:
     shown = with_part(run, part)
-    found = part_map(shown, made(shown, [20.0, 3.0, 8.0], [0.0, 0.4, -0.3], [0, 0, 0]))
-    ax = part_plot.part(found)
-    assert hatches(ax) == {"////", "\\\\\\\\"}
-    legend = ax.get_legend()
-    assert legend is not None
-    entries = [text.get_text() for text in legend.get_texts()]
-    assert any(entry.startswith("soft") and "+40 %" in entry for entry in entries)
-    assert any(entry.startswith("brittle") for entry in entries)
+    left = made(shown, [20.0, 3.0, 8.0], [0.0, 0.4, -0.3], [0, 0, 0])
+    found = part_map(shown, left)
+    drawn = str(part_picture(Made(shown, left, found, 0)))
+    assert set(re.findall(r'class="label">(\w+) ', drawn)) == {"brittle", "soft"}
+    for verdict in ("soft", "brittle"):
+        share = found.volume(0, verdict) / found.part.volume
+        if part["kind"] == "casting":  # as high as its volume
+            high = rf'height="([\d.]+)" class="fill" style="fill:url\(#part-{verdict}\)'
+            hatched = sum(map(float, re.findall(high, drawn))) / 200.0
+        else:  # as long as its volume
+            laid = rf'd="([^"]+)" class="laid" style="[^"]*url\(#part-{verdict}\)'
+            (bead,) = re.findall(r'd="([^"]+)" class="bead"', drawn)
+            hatched = sum(map(length, re.findall(laid, drawn))) / length(bead)
+        assert hatched == pytest.approx(share, abs=1e-3)  # points stand to 0.1 of some 300
     # two pieces of the grid may lie half in it
     assert 3.0 * ML - 1e-12 <= found.volume(0, "soft") <= (3.0 + 2 * 0.31) * ML
-    assert "mL soft and" in ax.get_title()
 
 
-def test_the_travel_is_drawn_as_a_series_and_as_frames(run: Run) -> None:
-    found = travel(run)
-    figure, panels = travel_plot.travel_series(run, found)
-    assert len(panels) == 2
-    assert "any mixer" in panels[0].get_title()
-    assert "mm" in panels[1].get_title()
-    assert len(figure.legends) == 1
-    moving = travel_plot.travel_animation(run, found, model="dispersed")
-    moving._draw_frame(3)
-    assert moving._fig.axes[0].get_xlabel().endswith("[mm]")
-    moving._draw_was_started = True
+def length(route: str) -> float:
+    """Length of a line drawn from point to point."""
+    points = [tuple(map(float, point.split())) for point in route.strip("M").split("L")]
+    return sum(math.dist(a, b) for a, b in itertools.pairwise(points))
+
+
+def test_the_plug_is_drawn_moving_through_the_mixer_with_the_liquid(run: Run) -> None:
+    held = _core.hold_up(run.machine.mixer)
+    found = travel(run, instants=np.linspace(0.3, 0.9, 13) * held)
+    plug = replace(found, profiles={"plug": found.profiles["plug"]})
+    drawn = str(mixer_movie(run, [("as it is", plug)], 0.3))
+    ((left, wide),) = re.findall(r'<rect x="([\d.]+)" y="[\d.]+" width="([\d.]+)".*?"tube"', drawn)
+    frames = drawn.split('class="frame"')[1:]
+    assert len(frames) == 13
+    off = r'<rect x="([\d.]+)" y="[\d.]+" width="([\d.]+)" height="[\d.]+" class="plug"'
+    for frame, entered in zip(frames, found.entered, strict=True):
+        x, width = map(float, re.findall(off, frame)[-1])
+        # what entered first is farthest: as far as what entered since is of the hold-up
+        front = (x + width - float(left)) / float(wide)
+        assert front == pytest.approx(entered / held, abs=2.0 / 250.0)
+    stills = str(mixer_stills(run, [("as it is", plug), ("mended", plug)], 0.3))
+    assert stills.count('class="tube"') == 2 * 6
