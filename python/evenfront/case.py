@@ -224,8 +224,15 @@ def load_case(path: str | Path) -> Case:
     return Case.from_dict(read_toml(path, name), name)
 
 
-def read_toml(path: Path, name: str) -> dict[str, Any]:
-    """Parse a TOML file, or say in one sentence why it cannot be.
+def read_text(path: Path, name: str, kind: str) -> str:
+    """Text of an input file, or say in one sentence why it cannot be read.
+
+    Parameters
+    ----------
+    path, name
+        Where it is, and its name in messages.
+    kind
+        What it must be: "TOML", or "CSV" of a sheet, whose lines are rows.
 
     Raises
     ------
@@ -241,15 +248,26 @@ def read_toml(path: Path, name: str) -> dict[str, Any]:
     except (OSError, ValueError) as reason:
         why = reason.strerror if isinstance(reason, OSError) else str(reason)
         raise CaseError([f"{name}: cannot be read: {why}"]) from None
+    save = f"save it as text ({kind}) with encoding UTF-8"
     if b"\0" in raw:
-        raise CaseError([f"{name}: is a binary file; it must be text (TOML)"])
+        raise CaseError([f"{name}: is a binary or UTF-16 file; {save}"])
     try:
-        text = raw.decode("utf-8-sig")
+        return raw.decode("utf-8-sig")
     except UnicodeDecodeError as reason:
         line = raw[: reason.start].count(b"\n") + 1
-        raise CaseError(
-            [f"{name}: line {line} is not UTF-8 text; save the file with encoding UTF-8"]
-        ) from None
+        where = f"{'row' if kind == 'CSV' else 'line'} {line}"
+        raise CaseError([f"{name}: {where} is not UTF-8 text; {save}"]) from None
+
+
+def read_toml(path: Path, name: str) -> dict[str, Any]:
+    """Parse a TOML file, or say in one sentence why it cannot be.
+
+    Raises
+    ------
+    CaseError
+        With that sentence.
+    """
+    text = read_text(path, name, "TOML")
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as reason:

@@ -29,7 +29,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from evenfront.case import CaseError
+from evenfront.case import CaseError, read_text
 
 Floats = NDArray[np.float64]
 
@@ -178,25 +178,9 @@ def _is_remark(line: str) -> bool:
 def _lines(path: Path, name: str) -> list[tuple[int, str]]:
     """Lines that are not empty, with their numbers, or one sentence why there are none."""
     try:
-        raw = path.read_bytes()
-    except FileNotFoundError:
-        raise CatchError([f"{name}: there is no such file ({path})"]) from None
-    except IsADirectoryError:
-        raise CatchError([f"{name}: is a directory; give the file of catch weights"]) from None
-    except (OSError, ValueError) as reason:
-        why = reason.strerror if isinstance(reason, OSError) else str(reason)
-        raise CatchError([f"{name}: cannot be read: {why}"]) from None
-    if b"\0" in raw:
-        raise CatchError(
-            [f"{name}: is a binary or UTF-16 file; save the sheet as CSV with encoding UTF-8"]
-        )
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError as reason:
-        row = raw[: reason.start].count(b"\n") + 1
-        raise CatchError(
-            [f"{name}: row {row} is not UTF-8 text; save the sheet as CSV with encoding UTF-8"]
-        ) from None
+        text = read_text(path, name, "CSV")
+    except CaseError as error:
+        raise CatchError(error.problems) from None
     if not text.strip():
         raise CatchError([f"{name}: is empty; it needs the columns {', '.join(NEEDED)}"])
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")

@@ -135,8 +135,9 @@ def read_inputs(command: Command, args: argparse.Namespace) -> Inputs:
                 value = None
                 if option.needed:
                     problems.append(_missing(option))
-        except CaseError:
-            raise
+        except CaseError as error:
+            value = None
+            problems += [f"{option.shown} {problem}" for problem in error.problems]
         except ValueError as reason:
             value = None
             given = f' "{text}"' if isinstance(text, str) else f" {text}" if text else ""

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from evenfront import units as u
+from evenfront.case import read_text
 from evenfront.setup.tables import read_columns
 from evenfront.units import Kind
 from evenfront.values import Number, Quantity, ToleranceText
@@ -67,20 +68,16 @@ def one_of(words: tuple[str, ...]) -> Callable[[str], str]:
     return read
 
 
-def read_text(path: str) -> str:
-    """Text of a file; ValueError where it cannot be read."""
-    try:
-        return Path(path).read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as reason:
-        why = getattr(reason, "strerror", None) or "is not UTF-8 text"
-        raise ValueError(f"cannot be read: {why}") from None
+def sheet(path: str) -> str:
+    """Text of a file of comma-separated values."""
+    return read_text(Path(path), path, "CSV")
 
 
 def record_columns(**columns: Kind) -> Callable[[str], dict[str, Any]]:
     """Reader of columns of a file by name [SI]."""
 
     def read(path: str) -> dict[str, Any]:
-        return read_columns(read_text(path), dict(columns))
+        return read_columns(sheet(path), dict(columns))
 
     return read
 

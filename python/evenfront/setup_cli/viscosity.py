@@ -10,7 +10,7 @@ from evenfront.setup_cli.command import Command, Inputs, Option
 from evenfront.setup_cli.readers import (
     TEMPERATURE,
     one_of,
-    read_text,
+    sheet,
 )
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ def _do_viscosity(i: Inputs) -> Finding:
 
 
 def _points(path: str) -> setup.Points:
-    return setup.Points.read(read_text(path))
+    return setup.Points.read(sheet(path))
 
 
 def _draw_viscosity(finding: setup.ViscosityFinding, ax: Axes) -> None:
