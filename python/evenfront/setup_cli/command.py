@@ -84,12 +84,17 @@ class Inputs:
         return self.machine.hardener if self.side == "hardener" else self.machine.resin
 
     @property
-    def steady_stream(self) -> core.SteadyStream:
-        """Steady flow of that stream."""
+    def steady(self) -> core.Steady:
+        """Steady state of the case's machine; ValueError where nothing flows."""
         steady = core.steady_state(self.machine)
         if not steady.flows:
             raise ValueError(steady.reason)
-        return steady.hardener if self.side == "hardener" else steady.resin
+        return steady
+
+    @property
+    def steady_stream(self) -> core.SteadyStream:
+        """Steady flow of that stream."""
+        return self.steady.hardener if self.side == "hardener" else self.steady.resin
 
 
 @dataclass(frozen=True)

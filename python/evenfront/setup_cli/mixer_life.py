@@ -19,9 +19,7 @@ from evenfront.setup_cli.readers import (
 
 
 def _both_flow(i: Inputs) -> float:
-    steady = core.steady_state(i.machine)
-    if not steady.flows:
-        raise ValueError(steady.reason)
+    steady = i.steady
     return steady.resin.flow + steady.hardener.flow
 
 
