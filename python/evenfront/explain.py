@@ -155,6 +155,9 @@ class Explanation:
     def remedy(self) -> str:
         """What to do first, and what that leaves."""
         if self.action is None or self.after is None:
+            worse = shot_words.worse_than_last(self.before.run)
+            if worse and not shot_words.needs_mending(self.before.run):
+                return worse
             if self.before.off >= w.LEAST * ML:
                 return "No setting and no remedy tried here mends it."
             return "" if self.doubt else "Nothing to do."
@@ -169,7 +172,7 @@ class Explanation:
         text = f"Likeliest cause of what was seen: {w.plain(first.name)}"
         if self.causes.tie and rest:
             return f"{text}, not told apart from {w.plain(rest[0].name)}."
-        return f"{text} ({w.percent(first.probability)})."
+        return f"{text} ({w.chance(first.probability)})."
 
     @property
     def words(self) -> list[str]:

@@ -24,8 +24,6 @@ from evenfront.run import BAR, ML
 
 FRAME_TIME = 0.16
 """How long an instant of the moving picture is shown [s]."""
-LEAST_CHANCE = 0.001
-"""Probabilities below are not told apart [-]."""
 MOST_MARKS = 5
 """Shots named in the picture of all of them."""
 MOST_SHOTS = 10
@@ -86,7 +84,7 @@ def _sections(e: Explanation) -> Iterator[Section]:
     yield Section(w.plain(e.case.title), tuple(e.words))
     if e.causes:
         likely = tuple(
-            (w.plain(c.name), chance(c.probability), w.plain(c.shown)) for c in e.causes.causes
+            (w.plain(c.name), w.chance(c.probability), w.plain(c.shown)) for c in e.causes.causes
         )
         blocks = (Table(("cause", "likely", "fits best"), likely), w.plain(e.causes.tell_apart))
         yield Section("Causes of what was seen", blocks)
@@ -99,11 +97,6 @@ def _sections(e: Explanation) -> Iterator[Section]:
     yield Section("Cautions", (run_report.CAUTIONS,))
     if e.warnings:
         yield Section("Warnings", (Items(e.warnings),))
-
-
-def chance(share: float) -> str:
-    """Probability for people; what is all but none is not told apart."""
-    return w.percent(share) if share >= LEAST_CHANCE else f"below {w.percent(LEAST_CHANCE)}"
 
 
 def cost(remedy: dict[str, Any]) -> str:
@@ -165,7 +158,7 @@ _FORMS: dict[str, Any] = {
     "mL": _scaled(ML, w.ml),
     "mL (short)": _scaled(ML, lambda value: f"{w.ml(value)} mL"),
     "mL (cc)": _scaled(ML, w.volume),
-    "chance": _scaled(1.0, chance),
+    "chance": _scaled(1.0, w.chance),
     "signed": _scaled(1.0, lambda value: w.percent(value, sign=True)),
     "bar": _scaled(BAR, w.pressure),
     "flow": _scaled(ML, lambda value: u.show(value, u.FLOW)),

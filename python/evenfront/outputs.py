@@ -32,7 +32,7 @@ def checked(
     CaseError
         With every file that cannot be written.
     """
-    found = {option: Path(path) for option, path in options.items() if path}
+    found = {option: Path(path) for option, path in options.items() if path is not None}
     problems = []
     seen = {Path(path).resolve(): name for name, path in inputs}
     for option, path in found.items():

@@ -287,6 +287,12 @@ _DRIFT_BAND = (
 
 
 def _verdict(result: TrimResult, first: mending.Action | None) -> str:
+    return (
+        f"{shot_words.worse_than_last(result.before)} {_throttle_verdict(result, first)}".lstrip()
+    )
+
+
+def _throttle_verdict(result: TrimResult, first: mending.Action | None) -> str:
     if first is not None and first.answer is not None:
         return w.sentence(f"set {mending.trim_name(result.answer)}")
     if not shot_words.needs_mending(result.before):

@@ -140,6 +140,24 @@ def worst_class(run: Run) -> str:
     return text + (f"; the {START_UP} goes to the cup." if discarded else ".")
 
 
+def worse_than_last(run: Run) -> str:
+    """Say which class that reaches a part is softer than the last shot's; empty where none is.
+
+    Trims and remedies are tried on the last shot. Differences below the smallest piece of the part
+    that matters do not count.
+    """
+    i, last = softest(run.classes, run.measures.shots), len(run.classes)
+    name, worst = run.classes[i].name, run.measures.shots[i]
+    more = worst.outlet.soft_volume - run.shot.outlet.soft_volume
+    if name == run.classes[-1].name or more <= run.target.resolve * shot_volume(worst):
+        return ""
+    return (
+        f"The worst shot that reaches a part is another: {class_name(run, name)} (shot {i + 1}), "
+        f"{w.left(worst.outlet.volume)} off ratio, soft volume {w.left(worst.outlet.soft_volume)}; "
+        f"what follows is for shot {last}, and to trim the other, let run.steps end with it."
+    )
+
+
 def class_name(run: Run, name: str) -> str:
     """Name of a class, with the numbers of its shots in the stroke where those tell."""
     numbers = [one.in_stroke for one in run.classes if one.name == name]

@@ -28,6 +28,7 @@ from evenfront.shot_words import (
     outcome,
     shot_name,
     verdict,
+    worse_than_last,
 )
 
 _OBJECTIVE_NAMES = {
@@ -100,6 +101,7 @@ def _verdict_blocks(result: TrimResult) -> Iterator[str]:
     else:
         text += f"; start with: {first.name}, which leaves {w.left(first.off)} off ratio"
     for sentence in (
+        worse_than_last(before),
         models_disagree(before),
         _worse_by_nulling(result),
         w.sentence(text),

@@ -8,6 +8,10 @@ import math
 from evenfront import units as u
 from evenfront.run import BAR, ML
 
+LEAST_CHANCE = 0.001
+"""Probabilities below are not told apart [-]."""
+LEAST_DOUBT = 0.01
+"""Nothing is told as more certain than this short of 1 [-]."""
 LEAST = 5e-4
 """Volumes below are printed as none [mL]."""
 
@@ -40,6 +44,13 @@ def percent(share: float, *, sign: bool = False) -> str:
     if text == "0" or abs(share) < 5e-7:
         return "0 %"
     return f"{'-' if share < 0 else '+' if sign else ''}{text} %"
+
+
+def chance(share: float) -> str:
+    """Probability for people: none is so small or so great as to be told apart from 0 or 1."""
+    if share > 1.0 - LEAST_DOUBT:
+        return f"more than {percent(1.0 - LEAST_DOUBT)}"
+    return percent(share) if share >= LEAST_CHANCE else f"below {percent(LEAST_CHANCE)}"
 
 
 def metres(length: float) -> str:

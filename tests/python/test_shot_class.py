@@ -219,6 +219,17 @@ def test_the_verdict_names_the_worst_class_that_reaches_a_part(stroke):
     assert words in " ".join(report.run_text(stroke).split())
 
 
+def test_a_class_that_is_worse_than_the_last_shot_is_said_where_that_is_told(stroke, wait):
+    soft = [shot["soft_volume_mL"] for shot in stroke.shots]
+    worst = softest(stroke.classes, stroke.measures.shots)
+    assert soft[worst] - soft[-1] > 0.01 * stroke.shots[worst]["resin_dispensed_mL"]
+    said = shot_words.worse_than_last(stroke)
+    assert f"{REFILLED} (shot {worst + 1})" in said
+    assert f"is for shot {len(soft)}" in said
+    alike = wait.changed({"run.steps": [{"dispense": "3 s"}, {"dwell": "20 s"}]})
+    assert shot_words.worse_than_last(alike.changed({"run.repeat": 3}).simulate()) == ""
+
+
 def test_the_only_shot_is_not_said_to_go_to_the_cup(wait):
     alone = wait.changed({"run.steps": [{"dispense": "3 s"}], "run.start": "rest"}).simulate()
     assert alone.classes[0].name == START_UP
