@@ -14,17 +14,17 @@ import numpy as np
 
 from evenfront import units as u
 from evenfront.part import Production
-from evenfront.plot import (
+from evenfront.plot_base import (
     LEAN,
-    _axes,
-    _label,
-    _legend,
-    _line_width,
-    _neutral,
-    _steps,
-    _title,
-    _tolerance_band,
-    _zones,
+    axes_for,
+    draw_legend,
+    draw_steps,
+    draw_tolerance,
+    draw_zones,
+    label_axes,
+    line_width,
+    neutral,
+    title_axes,
 )
 from evenfront.run import ML, Outlet, Run
 
@@ -54,19 +54,19 @@ def outlet_sequence(run: Run, production: Production, *, ax: Axes | None = None)
     Axes
         Liquid out since the run began [mL], ratio errors [%].
     """
-    ax = _axes(ax)
+    ax = axes_for(ax)
     left = Outlet(production.volume, production.error)
-    _tolerance_band(ax, run)
+    draw_tolerance(ax, run)
     if len(left.error):
-        _steps(ax, left, color=_neutral(), linewidth=_line_width(0.9), zorder=3, label="outlet")
-        _zones(ax, run, left)
+        draw_steps(ax, left, color=neutral(), linewidth=line_width(0.9), zorder=3, label="outlet")
+        draw_zones(ax, run, left)
         ax.set_xlim(left.volume[0] / ML, left.volume[-1] / ML)
     else:
-        _title(ax, "nothing leaves the outlet")
+        title_axes(ax, "nothing leaves the outlet")
     _mark_shots(ax, production)
     _mark_cup(ax, production)
     ax.set_ylim(*_limits(run, left.error))
-    _label(ax, "liquid out of the mixer since the run began [mL]", "ratio error [%]")
+    label_axes(ax, "liquid out of the mixer since the run began [mL]", "ratio error [%]")
     _below(ax, 5)
     return ax
 
@@ -84,9 +84,9 @@ def age(run: Run, production: Production, *, ax: Axes | None = None) -> Axes:
     Axes
         Liquid out since the run began [mL], ages [s].
     """
-    ax = _axes(ax)
+    ax = axes_for(ax)
     if len(production.age):
-        ax.stairs(production.age, production.volume / ML, baseline=None, color=_neutral())
+        ax.stairs(production.age, production.volume / ML, baseline=None, color=neutral())
         ax.set_xlim(0.0, production.volume[-1] / ML)
     life = run.machine.mixer.working_life
     if math.isfinite(life):
@@ -95,7 +95,7 @@ def age(run: Run, production: Production, *, ax: Axes | None = None) -> Axes:
     _mark_shots(ax, production)
     _mark_cup(ax, production)
     ax.set_ylim(bottom=0.0)
-    _label(ax, "liquid out of the mixer since the run began [mL]", "mean age at the outlet [s]")
+    label_axes(ax, "liquid out of the mixer since the run began [mL]", "mean age at the outlet [s]")
     _below(ax, 2)
     return ax
 
@@ -107,7 +107,7 @@ def _below(ax: Axes, columns: int) -> None:
     figure = ax.get_figure(root=True)
     under = offset_copy(ax.transAxes, figure, 0.0, -36.0, units="points")
     place = {"loc": "upper center", "bbox_to_anchor": (0.5, 0.0), "bbox_transform": under}
-    _legend(ax, ncols=columns, frameon=False, borderaxespad=0.0, **place)
+    draw_legend(ax, ncols=columns, frameon=False, borderaxespad=0.0, **place)
 
 
 def _limits(run: Run, error: Floats) -> tuple[float, float]:
@@ -122,7 +122,7 @@ def _mark_shots(ax: Axes, production: Production) -> None:
     shots = production.shots
     every = max(1, math.ceil(len(shots) / (2 * _MOST_NAMED)))
     for shot in shots[::every]:
-        ax.axvline(shot.start / ML, color=_neutral(), linewidth=_line_width(0.5), linestyle=":")
+        ax.axvline(shot.start / ML, color=neutral(), linewidth=line_width(0.5), linestyle=":")
         ax.annotate(
             f"shot {shot.shot + 1}" if len(shots) <= _MOST_NAMED else f"{shot.shot + 1}",
             (shot.start / ML, 1.0),
@@ -146,7 +146,7 @@ def _mark_cup(ax: Axes, production: Production) -> None:
             start / ML,
             end / ML,
             facecolor="none",
-            edgecolor=_neutral(),
+            edgecolor=neutral(),
             alpha=0.35,
             hatch="..",
             linewidth=0.0,

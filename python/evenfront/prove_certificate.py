@@ -68,7 +68,7 @@ def _picture(proof: Proof) -> Markup:
     from matplotlib import style
     from matplotlib.figure import Figure
 
-    from evenfront.plot import HARDENER, RESIN
+    from evenfront.plot_base import HARDENER, RESIN
     from evenfront.prove_plot import plot_proof
 
     count = 1 + len(proof.starts)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from evenfront.plot import HARDENER, RESIN
+from evenfront.plot_base import HARDENER, RESIN
 from evenfront.prove import Proof
 from evenfront.prove_inputs import MILLILITRE
 from evenfront.prove_start import StartProof

@@ -141,11 +141,11 @@ def picture(result: Run | TrimResult, suffix: str) -> bytes:
     """Overview of a run or a trim as an image: ``png``, ``svg`` or ``pdf``."""
     import matplotlib as mpl
 
-    from evenfront import plot
+    from evenfront import overview_plot
 
     data = io.BytesIO()
     with mpl.rc_context({"text.parse_math": False}):  # a label may hold a dollar sign
-        figure, _ = plot.overview(result)
+        figure, _ = overview_plot.overview(result)
         figure.savefig(data, format=suffix, metadata=_NO_DATE.get(suffix, {}))
     return data.getvalue()
 

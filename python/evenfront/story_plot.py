@@ -15,19 +15,19 @@ import numpy as np
 
 from evenfront import _core, mending
 from evenfront import units as u
-from evenfront.plot import (
+from evenfront.plot_base import (
     HARDENER,
     RESIN,
-    _axes,
-    _label,
-    _lead_line,
-    _legend,
-    _line_width,
-    _neutral,
-    _psi_axis,
-    _shot_rows,
-    _steps,
-    _tolerance_band,
+    axes_for,
+    draw_lead,
+    draw_legend,
+    draw_steps,
+    draw_tolerance,
+    label_axes,
+    line_width,
+    neutral,
+    psi_axis,
+    shot_rows,
 )
 from evenfront.run import BAR, ML, Model, Run
 from evenfront.trimming import TrimResult
@@ -90,12 +90,12 @@ def lead(
     Axes
         Times since the open command [s], lead [mL].
     """
-    ax = _axes(ax)
+    ax = axes_for(ax)
     for i, (name, run, one) in enumerate(_each(runs, shot)):
-        _lead_line(ax, run.lead(one), **_style(i), label=name)
-    ax.axhline(0.0, color=_neutral(), linewidth=_line_width(0.4))
+        draw_lead(ax, run.lead(one), **_style(i), label=name)
+    ax.axhline(0.0, color=neutral(), linewidth=line_width(0.4))
     ax.margins(x=0.0)
-    _label(ax, "time since the open command [s]", "lead of the hardener [mL]")
+    label_axes(ax, "time since the open command [s]", "lead of the hardener [mL]")
     _legend_below(ax)
     return ax
 
@@ -121,11 +121,11 @@ def outlet(
     Axes
         Volumes since the open command [mL], ratio errors [%].
     """
-    ax = _axes(ax)
+    ax = axes_for(ax)
     for i, (name, run, one) in enumerate(_each(runs, shot)):
-        _steps(ax, run.outlet(one, model), **_style(i), label=name)
-    _tolerance_band(ax, next(iter(runs.values())))
-    _label(ax, "liquid dispensed since the open command [mL]", "ratio error [%]")
+        draw_steps(ax, run.outlet(one, model), **_style(i), label=name)
+    draw_tolerance(ax, next(iter(runs.values())))
+    label_axes(ax, "liquid dispensed since the open command [mL]", "ratio error [%]")
     _legend_below(ax)
     return ax
 
@@ -154,16 +154,16 @@ def over_time(
     Axes
         Times [s], the quantity in the unit of its label; pressures read in psi on the right.
     """
-    ax = _axes(ax)
+    ax = axes_for(ax)
     label, of = _QUANTITIES[quantity]
     for i, (name, run, one) in enumerate(_each(runs, shot)):
-        time, rows = _shot_rows(run, one)
+        time, rows = shot_rows(run, one)
         ax.plot(time, of(run.trace)[rows], **_style(i), label=name)
     ax.margins(x=0.0)
     if "pressure" in label:
-        _psi_axis(ax)
+        psi_axis(ax)
     start = "the run began" if shot is None else "the open command"
-    _label(ax, f"time since {start} [s]", label)
+    label_axes(ax, f"time since {start} [s]", label)
     _legend_below(ax)
     return ax
 
@@ -183,7 +183,7 @@ def entering(runs: Mapping[str, Run], *, ax: Axes | None = None) -> Axes:
     Axes
         Volumes [mL], share of hardener [%].
     """
-    ax = _axes(ax)
+    ax = axes_for(ax)
     for i, (name, run) in enumerate(runs.items()):
         inlet = _core.mixer_inlet(run.trace, _core.passages(run.machine), run.ratio).composition
         share = np.diff(inlet.hardener) / np.diff(inlet.volume)
@@ -191,12 +191,12 @@ def entering(runs: Mapping[str, Run], *, ax: Axes | None = None) -> Axes:
     asked = next(iter(runs.values())).target.ratio
     ax.axhline(
         100.0 * asked / (1.0 + asked),
-        color=_neutral(),
-        linewidth=_line_width(0.5),
+        color=neutral(),
+        linewidth=line_width(0.5),
         linestyle="-.",
         label="asked",
     )
-    _label(ax, "liquid entered since the run began [mL]", "hardener in it [%]")
+    label_axes(ax, "liquid entered since the run began [mL]", "hardener in it [%]")
     _legend_below(ax)
     return ax
 
@@ -222,7 +222,7 @@ def trapped(runs: Mapping[str, Run], *, rest: int = 0, ax: Axes | None = None) -
         streams = (run.trace.resin, run.trace.hardener)
         values[name] = [float(stream.pressure[row, 0]) / BAR for stream in streams]
     ax = bars(values, "gauge pressure in the cylinder [bar]", series=("resin", "hardener"), ax=ax)
-    _psi_axis(ax, "x")
+    psi_axis(ax, "x")
     return ax
 
 
@@ -277,28 +277,28 @@ def bars(
     Axes
         The values, in the unit of the label.
     """
-    ax = _axes(ax)
+    ax = axes_for(ax)
     table = np.array([np.atleast_1d(row) for row in values.values()], dtype=float)
     rows, count = np.arange(len(table)), table.shape[1]
     height = 0.8 / count
     for i, column in enumerate(table.T):
-        style = {"facecolor": _fill(i), "edgecolor": _neutral(), "hatch": _HATCHES[i]}
+        style = {"facecolor": _fill(i), "edgecolor": neutral(), "hatch": _HATCHES[i]}
         drawn = ax.barh(
             rows + (i - (count - 1) / 2.0) * height,
             column,
             height,
-            linewidth=_line_width(0.4),
+            linewidth=line_width(0.4),
             label=series[i] if series else None,
             **style,
         )
         figures = [u.digits(value).replace("-", "\N{MINUS SIGN}") for value in column]
         ax.bar_label(drawn, figures, padding=3, fontsize="small")
-    ax.axvline(0.0, color=_neutral(), linewidth=_line_width(0.5))
+    ax.axvline(0.0, color=neutral(), linewidth=line_width(0.5))
     ax.set_yticks(rows, [textwrap.fill(name, _NAME) for name in values])
     ax.invert_yaxis()
     ax.margins(x=0.2)
     ax.locator_params(axis="x", nbins=6)
-    _label(ax, label, "")
+    label_axes(ax, label, "")
     if series:
         _legend_below(ax)
     return ax
@@ -335,21 +335,21 @@ def _carried_out(result: TrimResult, action: mending.Action) -> Run:
 def _style(i: int) -> dict[str, Any]:
     """Line of the i-th run: no two alike in dashes, the first strongest."""
     colour, dashes, width = (
-        (_neutral(), "-", 1.1),
+        (neutral(), "-", 1.1),
         (RESIN, "--", 1.0),
         (HARDENER, "-", 1.0),
-        (_neutral(), ":", 1.1),
+        (neutral(), ":", 1.1),
         (RESIN, "-.", 0.9),
         (HARDENER, (0, (6, 1.5, 1, 1.5, 1, 1.5)), 0.9),
     )[i % 6]
-    return {"color": colour, "linestyle": dashes, "linewidth": _line_width(width)}
+    return {"color": colour, "linestyle": dashes, "linewidth": line_width(width)}
 
 
 def _legend_below(ax: Axes) -> None:
     """Legend under the picture, where it hides no curve."""
     columns = 2 if len(ax.get_legend_handles_labels()[1]) > 1 else 1
     place = {"loc": "upper center", "bbox_to_anchor": (0.5, -0.16), "frameon": False}
-    _legend(ax, ncols=columns, **place)
+    draw_legend(ax, ncols=columns, **place)
 
 
 def _fill(i: int) -> Any:

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from matplotlib.colors import to_rgb
 
-from evenfront import _core, load_case, plot, trim
+from evenfront import _core, load_case, overview_plot, plot, plot_base, trim, trim_plot
 
 CASES = sorted((Path(__file__).parents[2] / "data" / "cases").glob("*.toml"))
 DEMO = next(path for path in CASES if path.stem == "long-boom-held-shots")
@@ -77,8 +77,8 @@ def test_panels_draw_in_the_axes_they_are_given(run, result):
     figure, axes = plt.subplots(2, 3)
     drawn = (
         plot.outlet_models(run, axes=axes[:, 0]),
-        plot.before_after(result.answer, axes=axes[:, 1]),
-        plot.trim_curve(result, axes=axes[:, 2]),
+        trim_plot.before_after(result.answer, axes=axes[:, 1]),
+        trim_plot.trim_curve(result, axes=axes[:, 2]),
     )
     assert plt.get_fignums() == [figure.number]
     for (found, panels), column in zip(drawn, axes.T, strict=True):
@@ -199,7 +199,7 @@ def test_a_strip_shows_the_plug_where_the_liquid_has_carried_it(run):
 
 
 def test_the_trim_curve_is_that_of_the_result_and_marks_every_answer(result):
-    _, (upper, lower) = plot.trim_curve(result)
+    _, (upper, lower) = trim_plot.trim_curve(result)
     added, soft = line(upper, "soft volume S")
     for trial in result.curve:
         at = np.flatnonzero(np.isclose(added, trial.hardener_back_pressure / BAR))
@@ -215,7 +215,7 @@ def test_the_trim_curve_is_that_of_the_result_and_marks_every_answer(result):
 
 
 def test_before_and_after_differ_as_the_answer_says(result):
-    _, (left, right) = plot.before_after(result.answer)
+    _, (left, right) = trim_plot.before_after(result.answer)
     answer = result.answer
     for name, run in (("before", answer.before), ("after", answer.after)):
         values, _ = steps(left, name)
@@ -227,8 +227,8 @@ def test_before_and_after_differ_as_the_answer_says(result):
 
 def test_streams_and_zones_can_be_told_apart_without_colour(run):
     # Twenty L* apart is seen at once in greyscale: common practice, no source.
-    assert abs(lightness(plot.RESIN) - lightness(plot.HARDENER)) > 20
-    for colour in (plot.RESIN, plot.HARDENER):
+    assert abs(lightness(plot_base.RESIN) - lightness(plot_base.HARDENER)) > 20
+    for colour in (plot_base.RESIN, plot_base.HARDENER):
         # WCAG 2.2, 1.4.11: graphics at least 3:1 against what is beside them; white, then black
         assert 1.05 / (luminance(colour) + 0.05) >= 3
         assert (luminance(colour) + 0.05) / 0.05 >= 3
@@ -242,7 +242,7 @@ def test_streams_and_zones_can_be_told_apart_without_colour(run):
 
 @pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
 def test_every_demo_case_fills_its_page(path, tmp_path):
-    figure, panels = plot.overview(load_case(path).simulate())
+    figure, panels = overview_plot.overview(load_case(path).simulate())
     assert all(ax.has_data() for ax in panels.values())
     figure.savefig(tmp_path / "page.png", dpi=60)
     page = figure.bbox.padded(1.0)
@@ -256,7 +256,7 @@ def test_every_demo_case_fills_its_page(path, tmp_path):
 
 
 def test_a_trim_fills_its_page(result, tmp_path):
-    figure, panels = plot.overview(result)
+    figure, panels = overview_plot.overview(result)
     assert all(ax.has_data() for ax in panels.values())
     figure.savefig(tmp_path / "page.svg")
 
@@ -266,5 +266,5 @@ def test_a_run_without_a_shot_shows_its_pressures_and_says_why():
     assert still.status != "ok"
     for draw in SINGLE:
         draw(still).figure.canvas.draw()
-    _, panels = plot.overview(still)
+    _, panels = overview_plot.overview(still)
     assert panels["pressures"].get_title().replace("\n", " ") == still.message
