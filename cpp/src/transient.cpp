@@ -59,8 +59,8 @@ private:
             y_[network_.position(a)] = shaft(a).position;
         }
         for (int s = 0; s < 2; ++s) {
-            const auto& [cylinder, line] = pressures[index(s)];
-            fill_line(s, [&](Index node) { return node == 0 ? cylinder : line; });
+            const std::array<double, 2>& given = pressures[index(s)];
+            fill_line(s, [&](Index node) { return given[node == 0 ? 0 : 1]; });
             mass_before_[index(s)] = held_mass(s);
         }
         balance_drives();
