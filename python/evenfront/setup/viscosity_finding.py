@@ -14,12 +14,7 @@ from evenfront.finding import Finding, Value
 from evenfront.setup.common import FOLLOW, axes_or_new
 from evenfront.setup.estimate import Estimate
 from evenfront.setup.viscosity_fit import ViscosityFit, fit_viscosity
-from evenfront.setup.viscosity_law import (
-    Model,
-    Parameter,
-    TemperatureLaw,
-    parameters_of,
-)
+from evenfront.setup.viscosity_law import Model, Parameter, TemperatureLaw, parameters_of
 from evenfront.setup.viscosity_points import Points
 
 if TYPE_CHECKING:

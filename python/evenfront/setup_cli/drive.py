@@ -8,11 +8,7 @@ from evenfront import setup
 from evenfront import units as u
 from evenfront.finding import Finding
 from evenfront.setup_cli.command import Command, Inputs, Option
-from evenfront.setup_cli.readers import (
-    FLOW,
-    quantity,
-    say,
-)
+from evenfront.setup_cli.readers import FLOW, quantity, say
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

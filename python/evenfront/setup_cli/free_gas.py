@@ -7,19 +7,8 @@ from evenfront import setup
 from evenfront import units as u
 from evenfront.finding import Finding
 from evenfront.setup_cli.command import Command, Inputs, Option
-from evenfront.setup_cli.readers import (
-    GAUGE,
-    SHARE,
-    number,
-    quantity,
-    say,
-)
-from evenfront.setup_cli.shared import (
-    CYLINDER_BORE,
-    STROKE,
-    TOLERANCE,
-    area,
-)
+from evenfront.setup_cli.readers import GAUGE, SHARE, number, quantity, say
+from evenfront.setup_cli.shared import CYLINDER_BORE, STROKE, TOLERANCE, area
 
 
 def _do_gas(i: Inputs) -> Finding:

@@ -6,17 +6,8 @@ from evenfront import setup
 from evenfront import units as u
 from evenfront.finding import Finding
 from evenfront.setup_cli.command import Command, Inputs, Option
-from evenfront.setup_cli.readers import (
-    FLOW,
-    PRESSURE,
-    SHARE,
-    record_columns,
-    say,
-)
-from evenfront.setup_cli.shared import (
-    CYLINDER_BORE,
-    area,
-)
+from evenfront.setup_cli.readers import FLOW, PRESSURE, SHARE, record_columns, say
+from evenfront.setup_cli.shared import CYLINDER_BORE, area
 
 
 def _do_leak(i: Inputs) -> Finding:

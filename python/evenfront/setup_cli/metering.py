@@ -19,9 +19,7 @@ from evenfront.setup_cli.readers import (
     ratio_text,
     say,
 )
-from evenfront.setup_cli.shared import (
-    TOLERANCE,
-)
+from evenfront.setup_cli.shared import TOLERANCE
 
 
 def _liquid_options(side: str) -> tuple[Option, ...]:

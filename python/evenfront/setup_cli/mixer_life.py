@@ -7,15 +7,7 @@ from evenfront import setup
 from evenfront import units as u
 from evenfront.finding import Finding
 from evenfront.setup_cli.command import Command, Inputs, Option
-from evenfront.setup_cli.readers import (
-    FLOW,
-    SHARE,
-    TIME,
-    VOLUME,
-    number,
-    quantity,
-    say,
-)
+from evenfront.setup_cli.readers import FLOW, SHARE, TIME, VOLUME, number, quantity, say
 
 
 def _both_flow(i: Inputs) -> float:

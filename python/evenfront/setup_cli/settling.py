@@ -7,19 +7,8 @@ from evenfront import setup
 from evenfront import units as u
 from evenfront.finding import Finding
 from evenfront.setup_cli.command import Command, Inputs, Option
-from evenfront.setup_cli.readers import (
-    DENSITY,
-    LENGTH,
-    SHARE,
-    TIME,
-    number,
-    quantity,
-    say,
-)
-from evenfront.setup_cli.shared import (
-    cylinder_temperature,
-    hose,
-)
+from evenfront.setup_cli.readers import DENSITY, LENGTH, SHARE, TIME, number, quantity, say
+from evenfront.setup_cli.shared import cylinder_temperature, hose
 
 
 def _do_filler(i: Inputs) -> Finding:

@@ -8,13 +8,7 @@ from collections.abc import Callable
 from evenfront import _core as core
 from evenfront import units as u
 from evenfront.setup_cli.command import Inputs, Option
-from evenfront.setup_cli.readers import (
-    LENGTH,
-    number,
-    quantity,
-    say,
-    tolerance,
-)
+from evenfront.setup_cli.readers import LENGTH, number, quantity, say, tolerance
 
 VISCOSITY = (
     Option(

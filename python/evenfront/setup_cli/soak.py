@@ -9,20 +9,8 @@ from evenfront import setup
 from evenfront import units as u
 from evenfront.finding import Finding
 from evenfront.setup_cli.command import Command, Inputs, Option
-from evenfront.setup_cli.readers import (
-    DENSITY,
-    LENGTH,
-    SHARE,
-    TEMPERATURE,
-    TIME,
-    quantity,
-    say,
-)
-from evenfront.setup_cli.shared import (
-    VISCOSITY,
-    apparent_law,
-    hose,
-)
+from evenfront.setup_cli.readers import DENSITY, LENGTH, SHARE, TEMPERATURE, TIME, quantity, say
+from evenfront.setup_cli.shared import VISCOSITY, apparent_law, hose
 
 
 def _do_heat(i: Inputs) -> Finding:

@@ -9,17 +9,8 @@ from evenfront import setup
 from evenfront import units as u
 from evenfront.finding import Finding
 from evenfront.setup_cli.command import Command, Inputs, Option
-from evenfront.setup_cli.readers import (
-    VOLUME,
-    number,
-    quantity,
-    record_columns,
-    say,
-)
-from evenfront.setup_cli.shared import (
-    CYLINDER_BORE,
-    area,
-)
+from evenfront.setup_cli.readers import VOLUME, number, quantity, record_columns, say
+from evenfront.setup_cli.shared import CYLINDER_BORE, area
 
 
 def _closed_volume(i: Inputs) -> float:
@@ -30,15 +21,18 @@ def _closed_volume(i: Inputs) -> float:
 
 
 def _do_stall(i: Inputs) -> Finding:
+    reading = {
+        name.replace("-", "_"): i[name]
+        for name in ("gas-exponent", "pressure-noise", "motion-noise")
+    }
+
     def test(columns: dict[str, Any], volume: float) -> setup.Stall:
         return setup.fit_stall(
             columns["motion"],
             columns["pressure"],
             area(i["bore"]),
             volume,
-            gas_exponent=i["gas-exponent"],
-            pressure_noise=i["pressure-noise"],
-            motion_noise=i["motion-noise"],
+            **reading,
         )
 
     if (i["second"] is None) != (i["second-volume"] is None):
@@ -53,9 +47,7 @@ def _do_stall(i: Inputs) -> Finding:
         area=area(i["bore"]),
         volume=i["volume"],
         bulk_modulus=i["bulk-modulus"],
-        gas_exponent=i["gas-exponent"],
-        pressure_noise=i["pressure-noise"],
-        motion_noise=i["motion-noise"],
+        **reading,
     )
 
 

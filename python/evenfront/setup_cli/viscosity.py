@@ -7,11 +7,7 @@ from typing import TYPE_CHECKING
 from evenfront import setup
 from evenfront.finding import Finding
 from evenfront.setup_cli.command import Command, Inputs, Option
-from evenfront.setup_cli.readers import (
-    TEMPERATURE,
-    one_of,
-    sheet,
-)
+from evenfront.setup_cli.readers import TEMPERATURE, one_of, sheet
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
