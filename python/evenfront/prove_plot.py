@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from evenfront.plot_base import HARDENER, RESIN
+from evenfront.plot_base import HARDENER, RESIN, axes_for, label_axes
 from evenfront.prove import Proof
 from evenfront.prove_inputs import MILLILITRE
 from evenfront.prove_start import StartProof
@@ -21,21 +21,6 @@ from evenfront.prove_words import percent
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
-
-
-def _axes(ax: Axes | None) -> Axes:
-    if ax is not None:
-        return ax
-    import matplotlib.pyplot as plt
-
-    return plt.subplots(layout="constrained")[1]
-
-
-def _label(ax: Axes, x: str, y: str) -> None:
-    if not ax.get_xlabel():
-        ax.set_xlabel(x)
-    if not ax.get_ylabel():
-        ax.set_ylabel(y)
 
 
 def plot_ratio(proof: Proof, *, ax: Axes | None = None, **marker: Any) -> Axes:
@@ -57,7 +42,7 @@ def plot_ratio(proof: Proof, *, ax: Axes | None = None, **marker: Any) -> Axes:
     """
     from matplotlib.colors import to_rgba
 
-    ax = _axes(ax)
+    ax = axes_for(ax)
     ratio, plan = proof.ratio, proof.ratio.plan
     position = proof.catches.ratio.position
     by_position = ratio.drift.over == "position" and position is not None
@@ -119,7 +104,7 @@ def plot_ratio(proof: Proof, *, ax: Axes | None = None, **marker: Any) -> Axes:
             label="outlier (Grubbs)",
         )
     ax.set_xlim(left, right + 0.1 * span)
-    _label(
+    label_axes(
         ax,
         "shaft position [unit of the file]" if by_position else "catch [number]",
         "ratio error, hardener rich is up [%]",
@@ -145,7 +130,7 @@ def plot_start(shot: StartProof, *, ax: Axes | None = None, **line: Any) -> Axes
     Axes
         Time [s], or resin caught [mL] where no times were recorded; lead [mL].
     """
-    ax = _axes(ax)
+    ax = axes_for(ax)
     resin = np.cumsum(shot.resin) / MILLILITRE
     x = np.concatenate(([0.0], resin if shot.time is None else shot.time))
     lead = np.concatenate(([0.0], shot.lead)) / MILLILITRE
@@ -179,7 +164,7 @@ def plot_start(shot: StartProof, *, ax: Axes | None = None, **line: Any) -> Axes
             )
     ax.set_xlim(0.0, 1.03 * float(x[-1]))
     start = "since the open command"
-    _label(
+    label_axes(
         ax,
         f"resin caught {start} [mL]" if shot.time is None else f"time {start} [s]",
         "lead, hardener ahead is up [mL]",

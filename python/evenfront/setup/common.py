@@ -1,13 +1,8 @@
-"""Cautions, and small things that several answers share."""
+"""Cautions and percent, which several answers share."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from evenfront import units as u
-
-if TYPE_CHECKING:
-    from matplotlib.axes import Axes
 
 RELIEVE = (
     "Relieve pressure on both sides before opening anything; pressure stays trapped behind closed "
@@ -31,12 +26,3 @@ ONE_SIDE = (
 def percent(value: float, figures: int = 3) -> str:
     """Share [-] in percent."""
     return f"{u.digits(100 * value, figures)} %"
-
-
-def axes_or_new(ax: Axes | None) -> Axes:
-    """Axes given, or those of a new figure."""
-    if ax is not None:
-        return ax
-    import matplotlib.pyplot as plt
-
-    return plt.subplots(layout="constrained")[1]

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 from evenfront import _core as core
 from evenfront import units as u
 from evenfront.finding import Finding, Record, Value, ratio_value
-from evenfront.setup.common import FOLLOW, RELIEVE, axes_or_new
+from evenfront.plot_base import axes_for
+from evenfront.setup.common import FOLLOW, RELIEVE
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -126,7 +127,7 @@ def plot_stations(finding: Finding, *, ax: Axes | None = None, **style: Any) -> 
     -------
     The axes.
     """
-    ax = axes_or_new(ax)
+    ax = axes_for(ax)
     names, losses, colours = [], [], []
     for record in finding.records:
         loss = next(value.value for value in record.values if value.key == "loss")

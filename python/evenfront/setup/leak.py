@@ -17,7 +17,8 @@ from scipy import optimize, stats
 from evenfront import _core as core
 from evenfront import units as u
 from evenfront.finding import Finding, Value
-from evenfront.setup.common import FOLLOW, ONE_SIDE, RELIEVE, axes_or_new
+from evenfront.plot_base import axes_for
+from evenfront.setup.common import FOLLOW, ONE_SIDE, RELIEVE
 from evenfront.setup.estimate import Estimate, checked_record, intervals, least_squares
 
 if TYPE_CHECKING:
@@ -188,7 +189,7 @@ def plot_creep(
     -------
     The axes.
     """
-    ax = axes_or_new(ax)
+    ax = axes_for(ax)
     t, x = np.asarray(time, dtype=float), np.asarray(motion, dtype=float)
     # The last third carries the line: packing has died out there if it has at all.
     late = t > t[-1] - (t[-1] - t[0]) / 3

@@ -11,7 +11,8 @@ import numpy as np
 from evenfront import _core as core
 from evenfront import units as u
 from evenfront.finding import Finding, Record, Value, values_of
-from evenfront.setup.common import FOLLOW, HEATED, axes_or_new, percent
+from evenfront.plot_base import axes_for
+from evenfront.setup.common import FOLLOW, HEATED, percent
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -103,7 +104,7 @@ def plot_soak(
     -------
     The axes.
     """
-    ax = axes_or_new(ax)
+    ax = axes_for(ax)
     # The series needs a Fourier number that is not too small; before it the middle is as it was.
     times = np.linspace(2e-4 * line.unit_time, time, 300)
     left = np.asarray(core.cylinder_soak(line.biot, times / line.unit_time, 0.0))

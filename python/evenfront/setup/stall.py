@@ -16,7 +16,8 @@ from numpy.typing import ArrayLike
 from evenfront import _core as core
 from evenfront import units as u
 from evenfront.finding import Finding
-from evenfront.setup.common import FOLLOW, ONE_SIDE, RELIEVE, axes_or_new
+from evenfront.plot_base import axes_for
+from evenfront.setup.common import FOLLOW, ONE_SIDE, RELIEVE
 from evenfront.setup.estimate import Estimate, checked_record, intervals, least_squares
 
 if TYPE_CHECKING:
@@ -275,7 +276,7 @@ def plot_stall(
     -------
     The axes.
     """
-    ax = axes_or_new(ax)
+    ax = axes_for(ax)
     p = np.linspace(0.0, float(np.max(np.asarray(pressure))), 300)
     liquid = core.Liquid(density=1.0, bulk_modulus=1.0, gas_exponent=gas_exponent)
     straight = found.lash.value + found.softness.value * p

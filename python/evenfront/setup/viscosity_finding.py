@@ -11,7 +11,8 @@ import numpy as np
 from evenfront import _core as core
 from evenfront import units as u
 from evenfront.finding import Finding, Value
-from evenfront.setup.common import FOLLOW, axes_or_new
+from evenfront.plot_base import axes_for
+from evenfront.setup.common import FOLLOW
 from evenfront.setup.estimate import Estimate
 from evenfront.setup.viscosity_fit import ViscosityFit, fit_viscosity
 from evenfront.setup.viscosity_law import Model, Parameter, TemperatureLaw, parameters_of
@@ -125,7 +126,7 @@ def plot_viscosity(fit: ViscosityFit, *, ax: Axes | None = None, **style: Any) -
     -------
     The axes.
     """
-    ax = axes_or_new(ax)
+    ax = axes_for(ax)
     points = fit.points
     rates = points.shear_rate
     reference = fit.rheology.reference_temperature
