@@ -31,3 +31,13 @@ def pick(table: Any, names: str) -> Values:
 def given(table: Any, names: str) -> Values:
     """Pick those that are not left out, zero or false; elsewhere the core's default stands."""
     return {name: value for name, value in pick(table, names).items() if value}
+
+
+def with_rating(values: Values, rating: float | None) -> Values:
+    """Add a rating where there is one."""
+    return values if rating is None else {**values, "rating": rating}
+
+
+def or_default(value: float | None, default: float) -> float:
+    """Value, or the default where it is left out."""
+    return default if value is None else value
