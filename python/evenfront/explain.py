@@ -161,6 +161,14 @@ class Explanation:
             if self.before.off >= w.LEAST * ML:
                 return "No setting and no remedy tried here mends it."
             return "" if self.doubt else "Nothing to do."
+        if self.after.off >= self.before.off > 0.0:
+            shots = [made.run.shot.outlet.volume for made in (self.before, self.after)]
+            piece = self.before.run.target.resolve * self.before.total
+            return (
+                f"First for the shot as a whole: {self.action.name}, off ratio {w.ml(shots[0])} to "
+                f"{w.volume(shots[1])}. Not so in this part, counted by pieces of "
+                f"{w.volume(piece)}: {w.ml(self.before.off)} to {w.volume(self.after.off)}."
+            )
         return f"Do first: {self.action.name}. It leaves {w.left(self.after.off)} off ratio."
 
     @property

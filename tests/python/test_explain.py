@@ -1,5 +1,6 @@
 """What is explained, against sums done by hand, against theory and against what it is made of."""
 
+import dataclasses
 import json
 import math
 import xml.etree.ElementTree as ET
@@ -90,6 +91,13 @@ def test_what_to_do_first_is_what_the_trim_says_and_is_among_the_remedies(told, 
         assert mended == pytest.approx(row["soft_volume_mL"], rel=1e-6)
         assert mended < compared["soft_volume_mL"]["as_it_is"]
         assert one["part"]["mended"]["off_ratio_mL"] < one["part"]["as_it_is"]["off_ratio_mL"]
+
+
+def test_a_mend_of_the_shot_that_spoils_the_part_is_not_told_as_one(long_boom):
+    assert long_boom.remedy.startswith("Do first")
+    worse = dataclasses.replace(long_boom, before=long_boom.after, after=long_boom.before)
+    assert "Do first" not in worse.remedy
+    assert "Not so in this part" in worse.remedy
 
 
 def test_causes_are_told_in_order_of_their_probability(told):
