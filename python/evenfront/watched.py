@@ -17,18 +17,21 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from evenfront import _core
+from evenfront import units as u
 from evenfront.shot_class import PAUSED, ShotClass, shot_classes
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from evenfront.case import Case
-    from evenfront.observed import Observed
+    from evenfront.observed import Catch, Observed, Spot
 
     Floats = NDArray[np.float64]
 
 PIECES = 200
 """Pieces a shot is cut into at the outlet."""
+MOST_SHOT = 1.5
+"""A shot with a defect over that of its case, at most [-]; ours."""
 RTOL = 1e-3
 """Relative error of a time step, far below what anybody sees [-]."""
 LEAST_PIECE = 1e-15
@@ -229,7 +232,25 @@ def watch(case: Case, observed: Observed) -> Watched:
         why = trace.message or "the run ends early"
         found = f"only {len(trace.shots)} of {len(classes)} watched shots are possible"
         raise CaseError([f"{case.source}: {found}: {why}"])
+    problems = list(_beyond(observed, trace, classes))
+    if problems:
+        raise CaseError(problems)
     return Watched(case, whole, tuple(classes))
+
+
+def _beyond(observed: Observed, trace: _core.Trace, classes: list[ShotClass]) -> Iterator[str]:
+    """Say which spots and catches lie where no shot of the case comes to, defects allowed for."""
+    total = trace.resin.volume + trace.hardener.volume
+    shots = [float(total[span.close] - total[span.open]) for span in trace.shots]
+    found: list[Spot | Catch] = [*observed.spots, *observed.catches]
+    for seen in found:
+        most = max((shots[i] for i in seen.which.find(classes)), default=0.0)
+        for key, place in (("from", seen.start), ("to", seen.end)):
+            if place is not None and place > MOST_SHOT * most > 0.0:
+                yield (
+                    f"{seen.which.where}.{key} = {u.show(place, u.VOLUME)}: must be within the "
+                    f"shot, which is {u.show(most, u.VOLUME)} by the case"
+                )
 
 
 def _settled(case: Case, sequence: _core.Sequence) -> _core.Start:

@@ -357,6 +357,15 @@ def test_shots_that_were_not_watched_are_refused(held, observed, sentence):
     assert refused.value.problems == [sentence]
 
 
+def test_a_spot_beyond_the_shot_is_refused(held):
+    case, _ = held
+    spot = SPOT | {"shot": 2, "to": "2.8 L"}
+    with pytest.raises(
+        CaseError, match=r"x: spot\[0\]\.to = 2800 mL \(cc\): must be within the shot"
+    ):
+        watch(case, Observed.from_dict({"spot": [spot]}, "x"))
+
+
 def test_more_shots_than_the_stroke_holds_are_refused(held):
     case, _ = held
     with pytest.raises(CaseError, match="of 60 watched shots are possible"):
