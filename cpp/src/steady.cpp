@@ -4,6 +4,7 @@
 #include <array>
 #include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
+#include <functional>
 #include <limits>
 #include <numbers>
 #include <sstream>
@@ -152,8 +153,7 @@ private:
 // Speed at which no force is left over; `balance` is called there last. The load grows nearly as a
 // power of the speed (a power law exactly so), so a secant in logarithms takes a few steps; where a
 // yield stress or a leak bends that, a bracket does. NaN where no speed balances.
-template <class Left>
-double balanced_speed(double available, Left&& balance) {
+double balanced_speed(double available, const std::function<double(double)>& balance) {
     double v = 1e-3;
     double load = available - balance(v);
     double last_v = 0.0;
@@ -192,8 +192,9 @@ double balanced_speed(double available, Left&& balance) {
 }
 
 // The same for a drive that may have a speed it does not pass.
-template <class Left>
-double axis_speed(const Balance& balance, std::size_t axis, Left&& left) {
+double axis_speed(const Balance& balance,
+                  std::size_t axis,
+                  const std::function<double(double)>& left) {
     const double top = balance.top_speed(axis);
     if (std::isfinite(top) && left(top) >= 0.0) {
         return top;
