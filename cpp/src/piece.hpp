@@ -107,30 +107,36 @@ struct Piece {
     double middle = 0.0;
     double settled = 0.0;  ///< when R_m and temperatures were as given
 
-    [[nodiscard]] Controls controls(double t) const {
-        Controls c = steady;
+    /// To be called once `steady` is set.
+    void begin() { now_ = steady; }
+
+    /// What the control does at t; only what moves within the piece is looked at again.
+    const Controls& controls(double t) {
         for (std::size_t a = 0; a < static_cast<std::size_t>(network.axes()); ++a) {
-            c.axis[a] = axis[a].controls(t, middle);
+            now_.axis[a] = axis[a].controls(t, middle);
         }
         for (std::size_t s = 0; s < 2; ++s) {
-            c.fraction[s] += c.fraction_rate[s] * (t - since);
-            c.feed[s] += c.feed_rate[s] * (t - since);
+            now_.fraction[s] = steady.fraction[s] + steady.fraction_rate[s] * (t - since);
+            now_.feed[s] = steady.feed[s] + steady.feed_rate[s] * (t - since);
         }
-        c.elapsed = t - settled;
-        c.mixer_resistance += c.mixer_rate * c.elapsed;
-        return c;
+        now_.elapsed = t - settled;
+        now_.mixer_resistance = steady.mixer_resistance + steady.mixer_rate * now_.elapsed;
+        now_.mixer_rate = steady.mixer_rate;
+        now_.mixer_by_volume = steady.mixer_by_volume;
+        now_.entered = steady.entered;
+        return now_;
     }
-    void linearise(double t,
-                   const Eigen::VectorXd& y,
-                   Eigen::VectorXd& f,
-                   Eigen::VectorXd& g) const {
+    void linearise(double t, const Eigen::VectorXd& y, Eigen::VectorXd& f, Eigen::VectorXd& g) {
         network.linearise(controls(t), y, f, g);
     }
-    void rhs(double t, const Eigen::VectorXd& y, Eigen::VectorXd& f) const {
+    void rhs(double t, const Eigen::VectorXd& y, Eigen::VectorXd& f) {
         network.rhs(controls(t), y, f);
     }
     void factor(double shift) const { network.factor(shift); }
     void solve(Eigen::VectorXd& b) const { network.solve(b); }
+
+private:
+    Controls now_{};
 };
 
 }  // namespace evenfront::detail

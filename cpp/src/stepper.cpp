@@ -329,6 +329,7 @@ void Stepper::set_piece(double end) {
                                                     : 0.0;
     }
     piece_.axis = law_;
+    piece_.begin();
     for (int s = 0; s < 2; ++s) {
         if (network_.chain(s).idles()) {
             see_mixer();

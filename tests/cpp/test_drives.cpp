@@ -121,6 +121,7 @@ TEST_CASE("the later of two drives lags by its delay times its flow", "[drives][
     }
     machine.resin.rheology = {.consistency = 2.0};
     machine.drive.ramp_time = 0.0;
+    machine.shaft.viscous_friction = 2e4;  // else the screws ring on their stiff lines
     machine.hardener_axis = Axis{machine.shaft, machine.drive};
     const auto lead = [&](double delay) {
         machine.hardener_axis->drive.delay = delay;

@@ -428,7 +428,7 @@ TEST_CASE("the periodic state is the limit of repeated rounds", "[sequence][peri
                               {StepKind::refill, 2.0}},
                     .repeat = repeat,
                     .start = periodic ? filled : Start{}},
-                   1e-8);
+                   1e-7);
     };
     const Trace periodic = rounds(1, true);
     const Trace repeated = rounds(25, false);
