@@ -98,7 +98,8 @@ void MixerContent::advance(double duration, const std::array<double, 2>& enterin
 void MixerContent::push(double volume, double fraction) {
     constexpr double least_share = 1e-3;  // of the capacity
     Plug* last = plugs_.empty() ? nullptr : &plugs_.front();
-    if (last && (!follows_ || (last->volume < least_share * capacity_ && volume < last->volume))) {
+    if (last != nullptr &&
+        (!follows_ || (last->volume < least_share * capacity_ && volume < last->volume))) {
         const double sum = last->volume + volume;
         last->fraction += (fraction - last->fraction) * volume / sum;
         last->age *= last->volume / sum;
