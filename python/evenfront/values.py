@@ -6,6 +6,7 @@ Each checks what was written, gives the SI value, and knows its own JSON Schema.
 from __future__ import annotations
 
 import math
+from abc import ABC, abstractmethod
 from typing import Any, NamedTuple
 
 from pydantic import GetCoreSchemaHandler
@@ -31,16 +32,16 @@ class Amount(NamedTuple):
     value: float  # in the kind's SI unit
 
 
-class Marker:
+class Marker(ABC):
     """Base of the value types below: one check, one JSON Schema."""
 
+    @abstractmethod
     def check(self, value: Any) -> Any:
         """Value as the models keep it; raises what `refused` makes."""
-        raise NotImplementedError
 
+    @abstractmethod
     def schema(self) -> dict[str, Any]:
         """JSON Schema of the value."""
-        raise NotImplementedError
 
     def _check(self, value: Any) -> Any:
         return None if value is None else self.check(value)  # a key left out
