@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 #include <numbers>
+#include <numeric>
 #include <type_traits>
 
 namespace evenfront {
@@ -41,7 +42,7 @@ Chain::Chain(const Stream& stream, double stroke, bool inertia)
     }
     const std::size_t n = w0_.size();
     for (auto* work : {&mass_,
-                       &node_mass_,
+                       &asked_,
                        &p_,
                        &inv_v_,
                        &dv_,
@@ -303,6 +304,9 @@ double Chain::mass(Index node, double pressure, double x) const {
 }
 
 double Chain::held_mass(const double* block) const {
+    if (!has_inertia()) {
+        return Eigen::Map<const Eigen::VectorXd>(block, nodes()).sum();
+    }
     double sum = 0.0;
     for (Index i = 0; i < nodes(); ++i) {
         sum += block[row(i)];
@@ -328,6 +332,32 @@ template <class T>
 struct NodeState {
     T p, inv_v, dv, slope, relative_step;
 };
+
+// What a node's pressure would be on its tangent, but at most half the way down to a void.
+template <class T>
+T predicted(const T& p, const T& by_mass, const T& mass, const T& before) {
+    return (p + by_mass * (mass - before)).max(0.5 * (p - standard_pressure));
+}
+
+// A trial may ask for less than no liquid: it counts as next to none.
+template <class T>
+T possible(const T& mass, const T& w0) {
+    return mass.max(1e-3 * w0).min(10.0 * w0);
+}
+
+// Where to begin for isothermal gas: with the exponential as its tangent at a guess, h(p) = 0 is a
+// quadratic, here in the way d to go, A d^2 + D d - P h = 0, P absolute; off by about d^2/(2 K).
+template <class T>
+T start(const Swelling& s, const T& guess, const T& mass, const T& w0, const T& w1, const T& wp) {
+    const T x = -s.inv_k * guess;
+    const T e = (1.0 - s.gas) * (1.0 + x * (1.0 + x * (0.5 + 1.0 / 6.0 * x)));
+    const T absolute = guess + standard_pressure;
+    const T g = standard_pressure / absolute;
+    const T h = mass * (e + s.gas * g) - (w0 + w1 * guess - wp * g);
+    const T a = (mass * e * s.inv_k + w1) * absolute;
+    const T d = a + (mass * s.gas + wp) * g - h;
+    return guess + 2.0 * absolute * h / (d + sqrt(d * d + 4.0 * a * h));
+}
 
 // Halley's third-order step for h(p) = m v(p) - (W0 + W1 p - Wp g(p)) = 0. `Plain`: isothermal gas
 // and small strain, where the power is a quotient and seven terms of the exponential series are
@@ -382,37 +412,44 @@ NodeState<T> halley(
 
 // Pressures from masses, all nodes in one pass from a linear prediction; one or two passes meet
 // round-off. The gas keeps the root above -p0, and a step past it is cut to half the way there.
+// A stage may go past the end of the stroke, or ask for more liquid than is there: it counts as
+// close to the end, or as next to no liquid; where it is no number at all nothing is done.
 void Chain::find_pressures(const double* block, double x, bool piston_moves) {
-    const std::size_t n = p_.size();
-    const double* mass = block;
+    const Index n = nodes();
     if (has_inertia()) {
-        for (std::size_t i = 0; i < n; ++i) {
-            node_mass_[i] = block[row(static_cast<Index>(i))];
+        for (Index i = 0; i < n; ++i) {
+            asked_[u(i)] = block[row(i)];
         }
-        mass = node_mass_.data();
+    } else {
+        std::copy(block, block + n, asked_.begin());
     }
-    const double cylinder = cylinder_rho_ * area_ * (stroke_ - x);
+    if (!std::isfinite(std::accumulate(asked_.begin(), asked_.end(), x))) {
+        return;
+    }
+    const double cylinder = std::max(cylinder_rho_ * area_ * (stroke_ - x), -0.9 * own_w0_[0]);
     w0_[0] = own_w0_[0] + cylinder;
-    double strain = 0.0;
-    for (std::size_t i = 0; i < n; ++i) {
-        const double guess = p_[i] + dp_dm_[i] * (mass[i] - mass_[i]);
-        p_[i] = guess > 0.5 * (p_[i] - standard_pressure) ? guess : p_[i];
-        p_[i] = p_[i] > -standard_pressure ? p_[i] : 0.0;  // also where the last trial was NaN
-        mass_[i] = mass[i];
-        strain = std::max(strain, std::abs(p_[i]));
+    bool plain = liquid_.gas_exponent == 1.0;
+    if (!plain || !walls_.empty()) {
+        using Column = Eigen::Map<Eigen::ArrayXd>;
+        const Eigen::ArrayXd asked = Column(asked_.data(), n);
+        const Eigen::ArrayXd before = Column(mass_.data(), n);
+        const Eigen::ArrayXd w0 = Column(w0_.data(), n);
+        const Eigen::ArrayXd by_mass = Column(dp_dm_.data(), n);
+        const Eigen::ArrayXd p = Column(p_.data(), n);
+        Column(p_.data(), n) = predicted(p, by_mass, asked, before);
+        Column(mass_.data(), n) = possible(asked, w0);
     }
     // The error left is about the cube of the relative step, or its square with a table in it.
     const double close = walls_.empty() ? 5e-5 : 1e-8;
-    bool plain = liquid_.gas_exponent == 1.0 && strain < 0.03 * liquid_.bulk_modulus;
     for (int pass = 0; pass < 100; ++pass) {
         follow_walls(cylinder);
-        const double step = plain ? improve_plainly() : improve_carefully();
+        const double step = plain ? improve_plainly(pass == 0) : improve_carefully();
         if (step < close) {
             break;
         }
         plain = plain && step < far && pass < 6;
     }
-    for (std::size_t i = 0; i < n; ++i) {
+    for (std::size_t i = 0; i < p_.size(); ++i) {
         dp_dm_[i] = -1.0 / (slope_[i] * inv_v_[i]);
     }
     dp0_dx_ = piston_moves ? -cylinder_rho_ * area_ / slope_[0] : 0.0;
@@ -436,52 +473,46 @@ void Chain::follow_walls(double cylinder) {
 
 // Largest relative step; a node that would go too far at once stays where it was and counts as
 // far, so that the careful pass takes over.
-double Chain::improve_plainly() {
-    using Pack = Eigen::Array4d;
+// @param first the nodes come from their prediction, at the masses asked for
+double Chain::improve_plainly(bool first) {
     const Swelling swelling(liquid_);
-    const std::size_t n = p_.size();
+    const double most = 0.03 * liquid_.bulk_modulus;  // up to which it is exact to round-off
     double largest = 0.0;
-    const auto pass = [&]<class T>(const T&, std::size_t i) {
-        const auto load = [i](const std::vector<double>& from) -> T {
-            if constexpr (std::is_same_v<T, double>) {
-                return from[i];
-            } else {
-                return Eigen::Map<const T>(from.data() + i);
-            }
-        };
-        const auto store = [i](std::vector<double>& to, const T& value) {
-            if constexpr (std::is_same_v<T, double>) {
-                to[i] = value;
-            } else {
-                Eigen::Map<T>(to.data() + i) = value;
-            }
-        };
-        const NodeState<T> state =
-            halley<true, T>(swelling, load(p_), load(mass_), load(w0_), load(w1_), load(wp_));
-        store(inv_v_, state.inv_v);
-        store(dv_, state.dv);
-        store(slope_, state.slope);
-        double down = 0.0;
-        double up = 0.0;
-        if constexpr (std::is_same_v<T, double>) {
-            down = up = state.relative_step;
-        } else {
-            down = state.relative_step.minCoeff();
-            up = state.relative_step.maxCoeff();
+    const auto pass = [&]<int Size>(std::integral_constant<int, Size>, std::size_t i) {
+        using Pack = Eigen::Array<double, Size, 1>;
+        const auto at = [i](std::vector<double>& from) { return Eigen::Map<Pack>(&from[i]); };
+        const Pack w0 = at(w0_);
+        const Pack w1 = at(w1_);
+        const Pack wp = at(wp_);
+        Pack p = at(p_);
+        Pack mass = at(mass_);
+        if (first) {
+            const Pack asked = at(asked_);
+            p = predicted<Pack>(p, at(dp_dm_), asked, mass);
+            mass = possible(asked, w0);
+            at(mass_) = mass;
+            p = start<Pack>(swelling, p.min(most), mass, w0, w1, wp);
         }
-        if (down > -0.9 && up < 3.0) {
-            store(p_, state.p);
+        const NodeState<Pack> state = halley<true, Pack>(swelling, p, mass, w0, w1, wp);
+        at(inv_v_) = state.inv_v;
+        at(dv_) = state.dv;
+        at(slope_) = state.slope;
+        const double down = state.relative_step.minCoeff();
+        const double up = state.relative_step.maxCoeff();
+        if (down > -0.9 && up < 3.0 && state.p.maxCoeff() < most) {
+            at(p_) = state.p;
             largest = std::max({largest, -down, up});
         } else {
             largest = far;
         }
     };
+    const std::size_t n = p_.size();
     std::size_t i = 0;
     for (; i + 4 <= n; i += 4) {
-        pass(Pack{}, i);
+        pass(std::integral_constant<int, 4>{}, i);
     }
     for (; i < n; ++i) {
-        pass(0.0, i);
+        pass(std::integral_constant<int, 1>{}, i);
     }
     return largest;
 }

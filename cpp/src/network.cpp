@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "evenfront/air.hpp"
 #include "evenfront/constants.hpp"
@@ -383,7 +384,7 @@ void solve_tridiagonal(const Eigen::VectorXd& lower,
     }
     b[n - 1] *= diag[n - 1];
     for (Index i = n - 2; i >= 0; --i) {
-        b[i] = (b[i] - upper[i] * b[i + 1]) * diag[i];
+        b[i] = b[i] * diag[i] - upper[i] * b[i + 1];
     }
 }
 
@@ -399,20 +400,23 @@ void Network::factor(double shift) {
     for (Chain& chain : chain_) {
         const Index n = chain.rows();
         auto& [lower, diag, upper] = chain.lu_;
-        for (Index i = 0; i < n; ++i) {
-            const double pivot = shift - chain.jac_.diag[i];
-            lower[i] = i == 0 ? 0.0 : -chain.jac_.lower[i] * diag[i - 1];
-            upper[i] = -chain.jac_.upper[i];
-            diag[i] = 1.0 / (i == 0 ? pivot : pivot - lower[i] * upper[i - 1]);
+        const auto& jac = chain.jac_;
+        auto& x = chain.x_solution_;
+        auto& tail = chain.tail_solution_;
+        lower[0] = 0.0;
+        diag[0] = 1.0 / (shift - jac.diag[0]);
+        x[0] = chain.x_column_[0];
+        for (Index i = 1; i < n; ++i) {
+            lower[i] = -jac.lower[i] * diag[i - 1];
+            upper[i - 1] = -jac.upper[i - 1] * diag[i - 1];
+            diag[i] = 1.0 / (shift - jac.diag[i] - jac.lower[i] * jac.upper[i - 1] * diag[i - 1]);
+            x[i] = (i == 1 ? chain.x_column_[1] : 0.0) - lower[i] * x[i - 1];
         }
-        chain.x_solution_.setZero();
-        chain.x_solution_[0] = chain.x_column_[0];
-        chain.x_solution_[1] = chain.x_column_[1];
-        solve_tridiagonal(lower, diag, upper, chain.x_solution_.data(), n);
-        chain.tail_solution_.setZero();  // its forward sweep leaves the unit vector alone
-        chain.tail_solution_[n - 1] = diag[n - 1];
+        x[n - 1] *= diag[n - 1];
+        tail[n - 1] = diag[n - 1];  // the forward sweep leaves the unit vector alone
         for (Index i = n - 2; i >= 0; --i) {
-            chain.tail_solution_[i] = -upper[i] * chain.tail_solution_[i + 1] * diag[i];
+            x[i] = x[i] * diag[i] - upper[i] * x[i + 1];
+            tail[i] = -upper[i] * tail[i + 1];
         }
     }
     const std::size_t heads = at(heads_);
@@ -463,6 +467,12 @@ void Network::solve(Eigen::VectorXd& b) const {
     const std::size_t mixer = heads + 2;
     std::array<double, most_ties> z{};
     std::array<double, 2> first_mass{};
+    const auto liquid = [&](int s) {  // volume held, delivered, leaked, given to the tank, shrunk
+        const Chain& chain = chain_[u(s)];
+        return chain.held_mass(b.data() + first(s)) / chain.rho_ref() + b[volume(s)] +
+               b[leaked(s)] - b[drawn(s)] + b[shrunk(s)];
+    };
+    const std::array<double, 2> liquid_before{liquid(0), liquid(1)};
     for (int s = 0; s < 2; ++s) {
         const Chain& chain = chain_[u(s)];
         double* block = b.data() + first(s);
@@ -513,6 +523,14 @@ void Network::solve(Eigen::VectorXd& b) const {
         total = (total + rate) * inverse;
     }
     b[entered()] = z[mixer];
+    // Through an open way out goes what is then missing: so no liquid is lost however stiff it is.
+    for (int s = 0; s < 2; ++s) {
+        if (rows_[u(s)].last[u(s)] != 0.0) {
+            const double missing = liquid_before[u(s)] * inverse - liquid(s);
+            b[volume(s)] += missing;
+            b[entered()] += joined_[u(s)] ? missing : 0.0;
+        }
+    }
 }
 
 Eigen::MatrixXd Network::dense_jacobian() const {
@@ -561,6 +579,7 @@ double Network::error_norm(const Eigen::VectorXd& error, const Eigen::VectorXd& 
     const double floor = 0.1 * pressure_scale_;
     const auto square = [](double e) { return e * e; };
     double sum = 0.0;
+    bool overdrawn = false;
     Index terms = total_ + 6;
     for (int a = 0; a < axes_; ++a) {
         sum += square(error[position(a)] / 1e-3) +
@@ -581,10 +600,12 @@ double Network::error_norm(const Eigen::VectorXd& error, const Eigen::VectorXd& 
     for (int s = 0; s < 2; ++s) {
         const Chain& chain = chain_[u(s)];
         const double* block = error.data() + first(s);
+        const double* state = y.data() + first(s);
         const double x = error[position(axis_of(s))];
         for (Index i = 0; i < chain.nodes(); ++i) {
             // An error of mass and position that leaves the pressure alone is no error of pressure.
             const Index row = chain.has_inertia() ? chain.row(i) : i;
+            overdrawn = overdrawn || !(state[row] > 0.0);
             const double dp = chain.dp_dm_[at(i)] * block[row] + (i == 0 ? chain.dp0_dx_ * x : 0.0);
             sum += square(dp / (floor + std::abs(chain.p_[at(i)])));
         }
@@ -598,7 +619,8 @@ double Network::error_norm(const Eigen::VectorXd& error, const Eigen::VectorXd& 
         sum += square(error[leaked(s)] / volume_scale_[u(s)]);
         sum += square(error[drawn(s)] / volume_scale_[u(s)]);
     }
-    return std::sqrt(sum / static_cast<double>(terms));
+    return overdrawn ? std::numeric_limits<double>::infinity()
+                     : std::sqrt(sum / static_cast<double>(terms));
 }
 
 }  // namespace evenfront

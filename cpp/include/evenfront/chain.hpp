@@ -92,7 +92,7 @@ private:
     void weigh();
     void find_pressures(const double* block, double x, bool piston_moves);
     void follow_walls(double cylinder);
-    double improve_plainly();
+    double improve_plainly(bool first);
     double improve_carefully();
     template <bool WithJacobian>
     void flow(const double* block, double fraction, double elapsed);
@@ -142,7 +142,7 @@ private:
     std::vector<double> thin_, thin_rate_;  // flow of each pipe over that as stated, change [1/s]
 
     // Workspace of the last evaluation.
-    std::vector<double> mass_, node_mass_, p_, inv_v_, dv_, slope_, dp_dm_;
+    std::vector<double> asked_, mass_, p_, inv_v_, dv_, slope_, dp_dm_;
     std::vector<double> w_, dw_up_, dw_down_, dw_own_, dw_dt_;
     double dp0_dx_ = 0.0;
     double inner_rate_ = 0.0;  // dw/df of the inner restriction

@@ -3,6 +3,7 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
+#include <utility>
 
 /// One step of an L-stable Rosenbrock method of order 4 with an embedded order 3.
 namespace evenfront {
@@ -46,17 +47,14 @@ public:
         system.factor(1.0 / (h * gamma));
         u_[0] = f_ + (h * d[0]) * g_;
         system.solve(u_[0]);
-        for (std::size_t i = 1; i < 4; ++i) {
-            stage(system, t + c[i] * h, y, h, i);
-            u_[i] += (h * d[i]) * g_;
-            system.solve(u_[i]);
-        }
-        stage(system, t + h, y, h, 4);
-        system.solve(u_[4]);
+        stage<1>(system, t, y, h);
+        stage<2>(system, t, y, h);
+        stage<3>(system, t, y, h);
+        stage<4>(system, t, y, h);
         // a_6j = a_5j and a_65 = 1: the last stage starts from the fifth's result.
         stage_ += u_[4];
         system.rhs(t + h, stage_, u_[5]);
-        add_coupling(h, 5);
+        u_[5] += sum(k[5], 1.0 / h, std::make_index_sequence<5>{});
         system.solve(u_[5]);
         y_next = stage_ + u_[5];
         error = u_[5];
@@ -66,23 +64,27 @@ public:
     static constexpr int order = 4;
 
 private:
-    void stage(System& system, double t, const Eigen::VectorXd& y, double h, std::size_t i) {
-        stage_ = y;
-        for (std::size_t j = 0; j < i; ++j) {
-            stage_ += a[i][j] * u_[j];
+    template <std::size_t I>
+    void stage(System& system, double t, const Eigen::VectorXd& y, double h) {
+        constexpr auto before = std::make_index_sequence<I>{};
+        stage_ = y + sum(a[I], 1.0, before);
+        system.rhs(t + c[I] * h, stage_, u_[I]);
+        if constexpr (d[I] == 0.0) {
+            u_[I] += sum(k[I], 1.0 / h, before);
+        } else {
+            u_[I] += sum(k[I], 1.0 / h, before) + (h * d[I]) * g_;
         }
-        system.rhs(t, stage_, u_[i]);
-        add_coupling(h, i);
+        system.solve(u_[I]);
     }
 
-    void add_coupling(double h, std::size_t i) {
-        for (std::size_t j = 0; j < i; ++j) {
-            u_[i] += (k[i][j] / h) * u_[j];
-        }
+    // Of the stages so far, as one expression: one pass over the unknowns instead of one a stage.
+    template <std::size_t... J>
+    [[nodiscard]] auto sum(const auto& weight, double scale, std::index_sequence<J...>) const {
+        return (... + ((scale * weight[J]) * u_[J]));
     }
 
-    static constexpr std::array<double, 4> c{0.0, 0.386, 0.21, 0.63};
-    static constexpr std::array<double, 4> d{0.25, -0.1043, 0.1035, -0.0362};
+    static constexpr std::array<double, 5> c{0.0, 0.386, 0.21, 0.63, 1.0};
+    static constexpr std::array<double, 5> d{0.25, -0.1043, 0.1035, -0.0362, 0.0};
     static constexpr std::array<std::array<double, 4>, 5> a{
         {{},
          {1.544},

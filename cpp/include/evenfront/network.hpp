@@ -114,7 +114,8 @@ public:
     }
 
     /// Root mean square of the error over the pressures, speeds, positions, air and volumes, each
-    /// against its scale: pressures |p| + a tenth of the closed pressure F0/(sum of A).
+    /// against its scale: pressures |p| + a tenth of the closed pressure F0/(sum of A). Infinite
+    /// where y has a node hold less than no liquid.
     [[nodiscard]] double error_norm(const Eigen::VectorXd& error, const Eigen::VectorXd& y) const;
 
 private:
