@@ -138,6 +138,9 @@ void bind_transient(py::module_& m) {
                  &Trace::periodic_residual,
                  "change over a round / closed pressure, periodic start [-]"),
         required("periodic_rounds", &Trace::periodic_rounds, "rounds it took to find it [-]"),
+        required("periodic_rough_rounds",
+                 &Trace::periodic_rough_rounds,
+                 "rounds with coarser steps before those, to come near it [-]"),
         required("steps", &Trace::steps, "accepted time steps [-]"),
         required("rejected", &Trace::rejected, "rejected time steps [-]"),
         required("evaluations", &Trace::evaluations, "right-hand sides [-]"));

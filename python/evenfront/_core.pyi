@@ -2285,6 +2285,9 @@ class Trace:
     def periodic_residual(self) -> float:
         """change over a round / closed pressure, periodic start [-]"""
     @property
+    def periodic_rough_rounds(self) -> int:
+        """rounds with coarser steps before those, to come near it [-]"""
+    @property
     def periodic_rounds(self) -> int:
         """rounds it took to find it [-]"""
     @property

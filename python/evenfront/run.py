@@ -208,6 +208,7 @@ class Run:
             ],
             "starved": self._starved(),
             "periodic_rounds": self.trace.periodic_rounds if periodic else None,
+            "periodic_rough_rounds": self.trace.periodic_rough_rounds if periodic else None,
             "periodic_residual": self.trace.periodic_residual if periodic else None,
             "shots": [shot | self._steady_dict() | {"status": self.status} for shot in self.shots],
         }

@@ -95,7 +95,8 @@ struct Trace {
     std::vector<std::string> warnings;  ///< one sentence each: limits passed, targets not reached
     double mass_balance_error = 0.0;    ///< largest stream's |mass lost| / mass dispensed [-]
     double periodic_residual = 0.0;  ///< change over a round / closed pressure; periodic start [-]
-    int periodic_rounds = 0;         ///< rounds it took to find it, 0 where none was sought
+    int periodic_rounds = 0;         ///< rounds it took to find it, 0 where none was sought,
+    int periodic_rough_rounds = 0;   ///< after these with coarser steps, to come near it
     int steps = 0;                   ///< accepted time steps
     int rejected = 0;                ///< rejected ones
     int evaluations = 0;             ///< right-hand sides
