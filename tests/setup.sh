@@ -4,8 +4,11 @@
 
 as_root_install() { # best effort: every package has another way, or an error that names it
     if [ "$(id -u)" = 0 ] && command -v apt-get >/dev/null; then
-        { apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -qq -y "$@"; } \
-            >>build/logs/apt.log 2>&1 </dev/null || true
+        {
+            flock 9 # one at a time
+            apt-get update -qq &&
+                DEBIAN_FRONTEND=noninteractive apt-get install -qq -y --no-install-recommends "$@"
+        } 9>build/logs/apt.lock >>build/logs/apt.log 2>&1 </dev/null || true
     fi
 }
 
@@ -53,7 +56,7 @@ make_environment() {
     export PATH="$PWD/.venv/bin:$PATH"
 }
 
-install_wheel() {
+install_wheel() { # options for pip wheel
     local stamp
     stamp=$(find CMakeLists.txt pyproject.toml README.md cpp python -type f \
         -not -path '*/__pycache__/*' -not -path '*/.*' -print0 | sort -z | xargs -0 sha256sum | sha256sum)
@@ -62,7 +65,7 @@ install_wheel() {
     fi
     rm -rf build/wheel
     .venv/bin/pip wheel --quiet --disable-pip-version-check --no-deps --no-build-isolation \
-        --wheel-dir build/wheel .
+        --wheel-dir build/wheel "$@" .
     .venv/bin/pip install --quiet --disable-pip-version-check --no-deps --force-reinstall \
         build/wheel/evenfront-*.whl
     echo "$stamp" >.venv/installed

@@ -1,8 +1,8 @@
 /// Pressures of a chain's nodes from their masses.
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numeric>
-#include <type_traits>
 
 #include "evenfront/chain.hpp"
 #include "evenfront/constants.hpp"
@@ -24,49 +24,44 @@ struct Swelling {
     double gas, inv_k, inv_n;
 };
 
-// One node, or several side by side (T an Eigen array), on the way from mass to pressure.
-template <class T>
+// One node on the way from mass to pressure.
 struct NodeState {
-    T p, inv_v, dv, slope, relative_step;
+    double p, inv_v, dv, slope, relative_step;
 };
 
 // What a node's pressure would be on its tangent, but at most half the way down to a void.
-template <class T>
-T predicted(const T& p, const T& by_mass, const T& mass, const T& before) {
-    return (p + by_mass * (mass - before)).max(0.5 * (p - standard_pressure));
+double predicted(double p, double by_mass, double mass, double before) {
+    return std::max(p + by_mass * (mass - before), 0.5 * (p - standard_pressure));
 }
 
 // A trial may ask for less than no liquid: it counts as next to none.
-template <class T>
-T possible(const T& mass, const T& w0) {
-    return mass.max(1e-3 * w0).min(10.0 * w0);
+double possible(double mass, double w0) {
+    return std::min(std::max(mass, 1e-3 * w0), 10.0 * w0);
 }
 
 // Where to begin for isothermal gas: with the exponential as its tangent at a guess, h(p) = 0 is a
 // quadratic, here in the way d to go, A d^2 + D d - P h = 0, P absolute; off by about d^2/(2 K).
-template <class T>
-T start(const Swelling& s, const T& guess, const T& mass, const T& w0, const T& w1, const T& wp) {
-    const T x = -s.inv_k * guess;
-    const T e = (1.0 - s.gas) * (1.0 + x * (1.0 + x * (0.5 + 1.0 / 6.0 * x)));
-    const T absolute = guess + standard_pressure;
-    const T g = standard_pressure / absolute;
-    const T h = mass * (e + s.gas * g) - (w0 + w1 * guess - wp * g);
-    const T a = (mass * e * s.inv_k + w1) * absolute;
-    const T d = a + (mass * s.gas + wp) * g - h;
-    return guess + 2.0 * absolute * h / (d + sqrt(d * d + 4.0 * a * h));
+double start(const Swelling& s, double guess, double mass, double w0, double w1, double wp) {
+    const double x = -s.inv_k * guess;
+    const double e = (1.0 - s.gas) * (1.0 + x * (1.0 + x * (0.5 + 1.0 / 6.0 * x)));
+    const double absolute = guess + standard_pressure;
+    const double g = standard_pressure / absolute;
+    const double h = mass * (e + s.gas * g) - (w0 + w1 * guess - wp * g);
+    const double a = (mass * e * s.inv_k + w1) * absolute;
+    const double d = a + (mass * s.gas + wp) * g - h;
+    return guess + 2.0 * absolute * h / (d + std::sqrt(d * d + 4.0 * a * h));
 }
 
 // Halley's third-order step for h(p) = m v(p) - (W0 + W1 p - Wp g(p)) = 0. `Plain`: isothermal gas
 // and small strain, where the power is a quotient and seven terms of the exponential series are
 // exact to round-off, so that there is no branch and no call.
-template <bool Plain, class T>
-NodeState<T> halley(
-    const Swelling& s, const T& p, const T& mass, const T& w0, const T& w1, const T& wp) {
-    const T inv_abs = 1.0 / (standard_pressure + p);
-    const T ratio = standard_pressure * inv_abs;
-    const T x = -s.inv_k * p;
-    T g = ratio;  // NOLINT(performance-unnecessary-copy-initialization): kept only if Plain
-    T e;
+template <bool Plain>
+NodeState halley(const Swelling& s, double p, double mass, double w0, double w1, double wp) {
+    const double inv_abs = 1.0 / (standard_pressure + p);
+    const double ratio = standard_pressure * inv_abs;
+    const double x = -s.inv_k * p;
+    double g = ratio;
+    double e = 0.0;
     if constexpr (Plain) {
         e = 1.0 / 5040.0 * x + 1.0 / 720.0;
         e = e * x + 1.0 / 120.0;
@@ -79,15 +74,15 @@ NodeState<T> halley(
         e = std::exp(x);
     }
     e = e * (1.0 - s.gas);
-    const T dg = s.inv_n * g * inv_abs;            // -g'
-    const T ddg = (s.inv_n + 1.0) * dg * inv_abs;  // g''
-    const T v = e + s.gas * g;
-    const T dv = -s.inv_k * e - s.gas * dg;
-    const T ddv = s.inv_k * s.inv_k * e + s.gas * ddg;
-    const T h = mass * v - (w0 + w1 * p - wp * g);
-    const T dh = mass * dv - w1 - wp * dg;
-    const T ddh = mass * ddv + wp * ddg;
-    T step = h * dh / (0.5 * h * ddh - dh * dh);
+    const double dg = s.inv_n * g * inv_abs;            // -g'
+    const double ddg = (s.inv_n + 1.0) * dg * inv_abs;  // g''
+    const double v = e + s.gas * g;
+    const double dv = -s.inv_k * e - s.gas * dg;
+    const double ddv = s.inv_k * s.inv_k * e + s.gas * ddg;
+    const double h = mass * v - (w0 + w1 * p - wp * g);
+    const double dh = mass * dv - w1 - wp * dg;
+    const double ddh = mass * ddv + wp * ddg;
+    double step = h * dh / (0.5 * h * ddh - dh * dh);
     if constexpr (!Plain) {
         const double newton = -h / dh;
         if (!(std::abs(step - newton) < 0.25 * std::abs(newton))) {
@@ -126,14 +121,10 @@ void Chain::find_pressures(const double* block, double x, bool piston_moves) {
     w0_[0] = own_w0_[0] + cylinder;
     bool plain = liquid_.gas_exponent == 1.0;
     if (!plain || !walls_.empty()) {
-        using Column = Eigen::Map<Eigen::ArrayXd>;
-        const Eigen::ArrayXd asked = Column(asked_.data(), n);
-        const Eigen::ArrayXd before = Column(mass_.data(), n);
-        const Eigen::ArrayXd w0 = Column(w0_.data(), n);
-        const Eigen::ArrayXd by_mass = Column(dp_dm_.data(), n);
-        const Eigen::ArrayXd p = Column(p_.data(), n);
-        Column(p_.data(), n) = predicted(p, by_mass, asked, before);
-        Column(mass_.data(), n) = possible(asked, w0);
+        for (std::size_t i = 0; i < p_.size(); ++i) {
+            p_[i] = predicted(p_[i], dp_dm_[i], asked_[i], mass_[i]);
+            mass_[i] = possible(asked_[i], w0_[i]);
+        }
     }
     // The error left is about the cube of the relative step, or its square with a table in it.
     const double close = walls_.empty() ? 5e-5 : 1e-8;
@@ -173,42 +164,53 @@ void Chain::follow_walls(double cylinder) {
 double Chain::improve_plainly(bool first) {
     const Swelling swelling(liquid_);
     const double most = 0.03 * liquid_.bulk_modulus;  // up to which it is exact to round-off
-    double largest = 0.0;
-    const auto pass = [&]<int Size>(std::integral_constant<int, Size>, std::size_t i) {
-        using Pack = Eigen::Array<double, Size, 1>;
-        const auto at = [i](std::vector<double>& from) { return Eigen::Map<Pack>(&from[i]); };
-        const Pack w0 = at(w0_);
-        const Pack w1 = at(w1_);
-        const Pack wp = at(wp_);
-        Pack p = at(p_);
-        Pack mass = at(mass_);
-        if (first) {
-            const Pack asked = at(asked_);
-            p = predicted<Pack>(p, at(dp_dm_), asked, mass);
-            mass = possible(asked, w0);
-            at(mass_) = mass;
-            p = start<Pack>(swelling, p.min(most), mass, w0, w1, wp);
-        }
-        const NodeState<Pack> state = halley<true, Pack>(swelling, p, mass, w0, w1, wp);
-        at(inv_v_) = state.inv_v;
-        at(dv_) = state.dv;
-        at(slope_) = state.slope;
-        const double down = state.relative_step.minCoeff();
-        const double up = state.relative_step.maxCoeff();
-        if (down > -0.9 && up < 3.0 && state.p.maxCoeff() < most) {
-            at(p_) = state.p;
-            largest = std::max({largest, -down, up});
-        } else {
-            largest = far;
-        }
-    };
     const std::size_t n = p_.size();
-    std::size_t i = 0;
-    for (; i + 4 <= n; i += 4) {
-        pass(std::integral_constant<int, 4>{}, i);
-    }
-    for (; i < n; ++i) {
-        pass(std::integral_constant<int, 1>{}, i);
+    double largest = 0.0;
+    // In blocks of plain arrays, which the compiler turns into vectors.
+    constexpr std::size_t most_lanes = 4;
+    using Lanes = std::array<double, most_lanes>;
+    for (std::size_t begin = 0; begin < n; begin += most_lanes) {
+        const std::size_t lanes = std::min(most_lanes, n - begin);
+        const auto load = [&](const std::vector<double>& from) {
+            Lanes to{};
+            for (std::size_t j = 0; j < most_lanes; ++j) {
+                to[j] = from[begin + std::min(j, lanes - 1)];
+            }
+            return to;
+        };
+        const Lanes w0 = load(w0_);
+        const Lanes w1 = load(w1_);
+        const Lanes wp = load(wp_);
+        Lanes p = load(p_);
+        Lanes mass = load(mass_);
+        if (first) {
+            const Lanes asked = load(asked_);
+            const Lanes by_mass = load(dp_dm_);
+            for (std::size_t j = 0; j < most_lanes; ++j) {
+                const double guess = std::min(predicted(p[j], by_mass[j], asked[j], mass[j]), most);
+                mass[j] = possible(asked[j], w0[j]);
+                p[j] = start(swelling, guess, mass[j], w0[j], w1[j], wp[j]);
+            }
+        }
+        Lanes next, inv_v, dv, slope, step;
+        for (std::size_t j = 0; j < most_lanes; ++j) {
+            const NodeState node = halley<true>(swelling, p[j], mass[j], w0[j], w1[j], wp[j]);
+            next[j] = node.p;
+            inv_v[j] = node.inv_v;
+            dv[j] = node.dv;
+            slope[j] = node.slope;
+            step[j] = node.relative_step;
+        }
+        for (std::size_t j = 0; j < lanes; ++j) {
+            const std::size_t i = begin + j;
+            mass_[i] = mass[j];
+            inv_v_[i] = inv_v[j];
+            dv_[i] = dv[j];
+            slope_[i] = slope[j];
+            const bool near = step[j] > -0.9 && step[j] < 3.0 && next[j] < most;
+            p_[i] = near ? next[j] : p_[i];
+            largest = std::max(largest, near ? std::abs(step[j]) : far);
+        }
     }
     return largest;
 }
@@ -217,8 +219,7 @@ double Chain::improve_carefully() {
     const Swelling swelling(liquid_);
     double largest = 0.0;
     for (std::size_t i = 0; i < p_.size(); ++i) {
-        const NodeState<double> state =
-            halley<false, double>(swelling, p_[i], mass_[i], w0_[i], w1_[i], wp_[i]);
+        const NodeState state = halley<false>(swelling, p_[i], mass_[i], w0_[i], w1_[i], wp_[i]);
         p_[i] = state.p;
         inv_v_[i] = state.inv_v;
         dv_[i] = state.dv;
