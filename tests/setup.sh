@@ -56,7 +56,8 @@ make_environment() {
     export PATH="$PWD/.venv/bin:$PATH"
 }
 
-install_wheel() { # options for pip wheel
+wheel_options=()
+install_wheel() {
     local stamp
     stamp=$(find CMakeLists.txt pyproject.toml README.md cpp python -type f \
         -not -path '*/__pycache__/*' -not -path '*/.*' -print0 | sort -z | xargs -0 sha256sum | sha256sum)
@@ -65,7 +66,7 @@ install_wheel() { # options for pip wheel
     fi
     rm -rf build/wheel
     .venv/bin/pip wheel --quiet --disable-pip-version-check --no-deps --no-build-isolation \
-        --wheel-dir build/wheel "$@" .
+        --wheel-dir build/wheel "${wheel_options[@]}" .
     .venv/bin/pip install --quiet --disable-pip-version-check --no-deps --force-reinstall \
         build/wheel/evenfront-*.whl
     echo "$stamp" >.venv/installed

@@ -14,5 +14,5 @@ file(GLOB test_sources CONFIGURE_DEPENDS tests/cpp/test_*.cpp)
 add_executable(evenfront_tests ${test_sources})
 target_link_libraries(evenfront_tests PRIVATE evenfront::core evenfront_options
                                               Catch2::Catch2WithMain)
-target_precompile_headers(evenfront_tests PRIVATE <Eigen/Dense> tests/cpp/support.hpp)
+target_precompile_headers(evenfront_tests PRIVATE <Eigen/Core> tests/cpp/support.hpp)
 add_test(NAME core COMMAND evenfront_tests)

@@ -192,7 +192,11 @@ double Chain::improve_plainly(bool first) {
                 p[j] = start(swelling, guess, mass[j], w0[j], w1[j], wp[j]);
             }
         }
-        Lanes next, inv_v, dv, slope, step;
+        Lanes next{};
+        Lanes inv_v{};
+        Lanes dv{};
+        Lanes slope{};
+        Lanes step{};
         for (std::size_t j = 0; j < most_lanes; ++j) {
             const NodeState node = halley<true>(swelling, p[j], mass[j], w0[j], w1[j], wp[j]);
             next[j] = node.p;

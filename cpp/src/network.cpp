@@ -11,14 +11,6 @@ namespace evenfront {
 
 using Index = Eigen::Index;
 
-namespace {
-
-constexpr std::size_t at(Index i) {
-    return static_cast<std::size_t>(i);
-}
-
-}  // namespace
-
 Network::Network(const Machine& machine, bool inertia)
     : axes_(machine.hardener_axis ? 2 : 1),
       chain_{
@@ -48,7 +40,7 @@ Network::Network(const Machine& machine, bool inertia)
             size_ += 5;
         }
     }
-    rows_.resize(at(size_ - total_));
+    rows_.resize(u(size_ - total_));
     pressure_scale_ = force / (chain_[0].area_ + chain_[1].area_);
     for (int s = 0; s < 2; ++s) {
         volume_scale_[u(s)] = 0.01 * chain_[u(s)].area_ * axis_[u(axis_of(s))].stroke;
@@ -169,7 +161,7 @@ void Network::drive_by_air(const AxisControls& c,
     state.drive = air_force(cylinder, state.air_pressure[0], state.air_pressure[1]);
     f[air_total(axis, AirTotal::work)] = state.drive * v;
     if constexpr (WithJacobian) {
-        const auto h = at(position(axis));
+        const auto h = u(position(axis));
         TotalRow& work = total_row(air_total(axis, AirTotal::work));
         work.head[h + 1] = state.drive;
         for (std::size_t k = 0; k < 2; ++k) {
@@ -201,7 +193,7 @@ void Network::move(const Controls& controls,
     AxisState& state = axis_[u(axis)];
     const AxisControls& c = controls.axis[u(axis)];
     const double v = y[speed(axis)];
-    const auto h = at(position(axis));
+    const auto h = u(position(axis));
     if constexpr (WithJacobian) {
         for (std::size_t row = h; row < h + (state.air ? 4 : 2); ++row) {
             head_jac_[row] = {};
@@ -290,9 +282,9 @@ void Network::evaluate(const Controls& controls,
         rate[0] = -chain.w_[0] - leak_mass + drawn_mass;
         for (Index i = 1; i < last; ++i) {
             const Index row = chain.has_inertia() ? chain.row(i) : i;
-            rate[row] = chain.w_[at(i - 1)] - chain.w_[at(i)];
+            rate[row] = chain.w_[u(i - 1)] - chain.w_[u(i)];
         }
-        rate[chain.row(last)] = chain.w_[at(last - 1)] - chain.rho_ref_ * q_[u(s)];
+        rate[chain.row(last)] = chain.w_[u(last - 1)] - chain.rho_ref_ * q_[u(s)];
         double* change = g != nullptr ? g->data() + first(s) : nullptr;
         const Chain::Shrinking cooling = chain.shrink(controls.elapsed, rate, change);
         f[shrunk(s)] = cooling.rate / chain.rho_ref_;
@@ -365,7 +357,7 @@ void Network::tie(const Controls& controls, Eigen::VectorXd& g) {
         const auto at_cylinder = [&](Index total, double by_pressure) {
             const double liquid = by_pressure / chain.rho_ref_;
             total_row(total).first[u(s)] = liquid * chain.dp_dm_[0];
-            total_row(total).head[at(position(axis_of(s)))] = liquid * chain.dp0_dx_;
+            total_row(total).head[u(position(axis_of(s)))] = liquid * chain.dp0_dx_;
         };
         at_cylinder(leaked(s), leak_by_p_[u(s)]);
         at_cylinder(drawn(s), draw_by_p_[u(s)]);
@@ -403,8 +395,8 @@ double Network::error_norm(const Eigen::VectorXd& error, const Eigen::VectorXd& 
             // An error of mass and position that leaves the pressure alone is no error of pressure.
             const Index row = chain.has_inertia() ? chain.row(i) : i;
             overdrawn = overdrawn || !(state[row] > 0.0);
-            const double dp = chain.dp_dm_[at(i)] * block[row] + (i == 0 ? chain.dp0_dx_ * x : 0.0);
-            sum += square(dp / (floor + std::abs(chain.p_[at(i)])));
+            const double dp = chain.dp_dm_[u(i)] * block[row] + (i == 0 ? chain.dp0_dx_ * x : 0.0);
+            sum += square(dp / (floor + std::abs(chain.p_[u(i)])));
         }
         if (chain.has_inertia()) {
             const double slow = chain.rho_ref_ * chain.area_ * speed_scale;

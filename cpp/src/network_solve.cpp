@@ -1,5 +1,5 @@
 /// The linear systems of the network: factored and solved with its structure.
-#include <Eigen/Dense>
+#include <Eigen/Core>
 
 #include "evenfront/network.hpp"
 
@@ -8,10 +8,6 @@ namespace evenfront {
 using Index = Eigen::Index;
 
 namespace {
-
-constexpr std::size_t at(Index i) {
-    return static_cast<std::size_t>(i);
-}
 
 void solve_tridiagonal(const Eigen::VectorXd& lower,
                        const Eigen::VectorXd& diag,
@@ -58,7 +54,7 @@ void Network::factor(double shift) {
             tail[i] = -upper[i] * tail[i + 1];
         }
     }
-    const std::size_t heads = at(heads_);
+    const std::size_t heads = u(heads_);
     const std::size_t mixer = heads + 2;
     auto& m = ties_;
     for (std::size_t h = 0; h < heads; ++h) {
@@ -70,7 +66,7 @@ void Network::factor(double shift) {
             const Chain& chain = chain_[u(s)];
             const double by_first = head_by_first_[h][u(s)];
             const double by_tail = by_first * chain.tail_solution_[0];
-            m[h][at(position(axis_of(s)))] -= by_first * chain.x_solution_[0];
+            m[h][u(position(axis_of(s)))] -= by_first * chain.x_solution_[0];
             m[h][heads + u(1 - s)] -= by_tail * chain.tail_by_other_;
             m[h][mixer] -= by_tail * chain.tail_by_entered_;
         }
@@ -82,10 +78,10 @@ void Network::factor(double shift) {
         row = {};
         row[heads + u(s)] = 1.0;
         row[heads + u(1 - s)] = -chain.tail_solution_[last] * chain.tail_by_other_;
-        row[at(position(axis_of(s)))] = -chain.x_solution_[last];
+        row[u(position(axis_of(s)))] = -chain.x_solution_[last];
         row[mixer] = -chain.tail_solution_[last] * chain.tail_by_entered_;
     }
-    const TotalRow& into_mixer = rows_[at(entered() - total_)];
+    const TotalRow& into_mixer = rows_[u(entered() - total_)];
     m[mixer] = {};
     m[mixer][heads] = -into_mixer.last[0];
     m[mixer][heads + 1] = -into_mixer.last[1];
@@ -102,7 +98,7 @@ void Network::factor(double shift) {
 }
 
 void Network::solve(Eigen::VectorXd& b) const {
-    const std::size_t heads = at(heads_);
+    const std::size_t heads = u(heads_);
     const std::size_t mixer = heads + 2;
     std::array<double, most_ties> z{};
     std::array<double, 2> first_mass{};
@@ -140,7 +136,7 @@ void Network::solve(Eigen::VectorXd& b) const {
     }
     for (int s = 0; s < 2; ++s) {
         const Chain& chain = chain_[u(s)];
-        const double x = z[at(position(axis_of(s)))];
+        const double x = z[u(position(axis_of(s)))];
         const double tail =
             chain.tail_by_other_ * z[heads + u(1 - s)] + chain.tail_by_entered_ * z[mixer];
         double* block = b.data() + first(s);
@@ -176,10 +172,10 @@ Eigen::MatrixXd Network::dense_jacobian() const {
     Eigen::MatrixXd j = Eigen::MatrixXd::Zero(size(), size());
     for (Index h = 0; h < heads_; ++h) {
         for (Index k = 0; k < heads_; ++k) {
-            j(h, k) = head_jac_[at(h)][at(k)];
+            j(h, k) = head_jac_[u(h)][u(k)];
         }
         for (int s = 0; s < 2; ++s) {
-            j(h, first(s)) = head_by_first_[at(h)][u(s)];
+            j(h, first(s)) = head_by_first_[u(h)][u(s)];
         }
     }
     for (int s = 0; s < 2; ++s) {
@@ -203,7 +199,7 @@ Eigen::MatrixXd Network::dense_jacobian() const {
     for (std::size_t k = 0; k < rows_.size(); ++k) {
         const Index r = total_ + static_cast<Index>(k);
         for (Index h = 0; h < heads_; ++h) {
-            j(r, h) += rows_[k].head[at(h)];
+            j(r, h) += rows_[k].head[u(h)];
         }
         for (int s = 0; s < 2; ++s) {
             j(r, first(s)) += rows_[k].first[u(s)];

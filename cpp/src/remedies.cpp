@@ -14,7 +14,6 @@ namespace evenfront {
 
 namespace {
 
-constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
 constexpr double longest_delay = 0.3;       // [s]
 constexpr double degassed_resin = 0.002;    // [-]
 constexpr double degassed_hardener = 1e-4;  // [-]
@@ -399,7 +398,7 @@ std::vector<Sensitivity> sensitivities(const Machine& machine,
                   .value = list[i].value,
                   .changed = list[i].changed,
                   .trial = run(),
-                  .best_setting = nothing,
+                  .best_setting = std::numeric_limits<double>::quiet_NaN(),
                   .best = {}};
         const Throttle written = throttle;
         const double here = log_resistance(written);

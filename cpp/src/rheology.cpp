@@ -333,10 +333,6 @@ std::shared_ptr<const detail::CrossCurve> curve_of(const ShearLaw& law) {
                      : nullptr;
 }
 
-void require_positive(const char* where, const char* what, double value) {
-    require(value > 0 && std::isfinite(value), where, what, value, "m", "> 0");
-}
-
 }  // namespace
 
 PipeFlow::PipeFlow(const ShearLaw& law, double bore, double length)
@@ -344,8 +340,8 @@ PipeFlow::PipeFlow(const ShearLaw& law, double bore, double length)
       stress_per_pressure_(bore / (4.0 * length)),
       coefficient_(pi * bore * bore * bore / 8.0 / std::pow(law.consistency, 1.0 / law.index)),
       curve_(curve_of<PipeShape>(law)) {
-    require_positive("PipeFlow", "bore", bore);
-    require_positive("PipeFlow", "length", length);
+    require_positive("PipeFlow", "bore", bore, "m");
+    require_positive("PipeFlow", "length", length, "m");
 }
 
 Flow PipeFlow::operator()(double dp) const {
@@ -371,9 +367,9 @@ SlitFlow::SlitFlow(const ShearLaw& law, double width, double gap, double length)
       stress_per_pressure_(gap / (2.0 * length)),
       coefficient_(width * gap * gap / 2.0 / std::pow(law.consistency, 1.0 / law.index)),
       curve_(curve_of<SlitShape>(law)) {
-    require_positive("SlitFlow", "width", width);
-    require_positive("SlitFlow", "gap", gap);
-    require_positive("SlitFlow", "length", length);
+    require_positive("SlitFlow", "width", width, "m");
+    require_positive("SlitFlow", "gap", gap, "m");
+    require_positive("SlitFlow", "length", length, "m");
 }
 
 Flow SlitFlow::operator()(double dp) const {

@@ -18,7 +18,6 @@ namespace evenfront {
 
 namespace {
 
-constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
 constexpr double null_goal = 1e-9;    // |net lead| of an answer [m^3]
 constexpr double null_close = 1e-10;  // at which the search for it rests
 constexpr std::size_t resin_grid = 9;
@@ -143,7 +142,7 @@ public:
         const auto [low, high] = net_lead_range();
         a.lowest_net_lead = low;
         a.highest_net_lead = high;
-        a.fold = nothing;
+        a.fold = std::numeric_limits<double>::quiet_NaN();
         if (!a.feasible) {
             a.trial = a.band_open = a.band_closed = before_;
         }

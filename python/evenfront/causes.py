@@ -46,6 +46,8 @@ SCENARIOS = 4
 HELD_BACK = 0.05
 """Share of the probability spread evenly, as rankings without a tie were wrong in about one of
 twenty seeded defects: no likelihood knows how far the model itself is from the machine [-]."""
+UNLIKELY = 0.01
+"""Causes below this, the first two apart, are told in one line [-]."""
 TIE = 2.0
 """Gap of log-likelihood below which two causes are tied [-]."""
 
@@ -147,6 +149,17 @@ class Ranking:
         first, second = (cause.log_likelihood for cause in self.causes[:2])
         return first - second < TIE
 
+    @property
+    def told(self) -> tuple[Cause, ...]:
+        """Those to be told one by one: the first two, and what is not unlikely."""
+        likely = sum(cause.probability >= UNLIKELY for cause in self.causes)
+        return self.causes[: max(2, likely)]
+
+    @property
+    def others(self) -> tuple[Cause, ...]:
+        """Those to be told in one line."""
+        return self.causes[len(self.told) :]
+
     @cached_property
     def tell_apart(self) -> str:
         """Which measurement tells the first two apart, and what each would give."""
@@ -159,6 +172,10 @@ class Ranking:
         return {
             "title": self.observed.title,
             "causes": [cause.to_dict() for cause in self.causes],
+            "others": {
+                "causes": [cause.name for cause in self.others],
+                "probability": sum(cause.probability for cause in self.others),
+            },
             "tie": self.tie,
             "tell_apart": self.tell_apart,
             "not_considered": list(self.left_out),
@@ -168,8 +185,12 @@ class Ranking:
         """One line per cause."""
         lines = [
             f"{cause.probability:6.1%}  {cause.name}, {cause.place or 'best fit'}: {cause.shown}"
-            for cause in self.causes
+            for cause in self.told
         ]
+        if self.others:
+            share = sum(cause.probability for cause in self.others)
+            names = ", ".join(cause.name for cause in self.others)
+            lines.append(f"{share:6.1%}  all others: {names}")
         return "\n".join([self.observed.title, *lines, self.tell_apart])
 
 

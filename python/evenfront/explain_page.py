@@ -83,10 +83,12 @@ def sections(explanation: Explanation) -> tuple[Section, ...]:
 def _sections(e: Explanation) -> Iterator[Section]:
     yield Section(w.plain(e.case.title), tuple(e.words))
     if e.causes:
-        likely = tuple(
-            (w.plain(c.name), w.chance(c.probability), w.plain(c.shown)) for c in e.causes.causes
-        )
-        blocks = (Table(("cause", "likely", "fits best"), likely), w.plain(e.causes.tell_apart))
+        likely = [(w.plain(c.name), w.chance(c.probability), w.plain(c.shown)) for c in e.causes.told]
+        if others := e.causes.others:
+            share = w.chance(sum(c.probability for c in others))
+            likely.append((f"all {len(others)} others", share, ""))
+        table = Table(("cause", "likely", "fits best"), tuple(likely))
+        blocks = (table, w.plain(e.causes.tell_apart))
         yield Section("Causes of what was seen", blocks)
     rows = tuple(
         (r.name, w.ml(r.soft_after), w.ml(r.off_after), cost(r.to_dict())) for r in e.remedies

@@ -1,6 +1,8 @@
 /// Anderson's acceleration of a fixed point.
 #include "evenfront/acceleration.hpp"
 
+#include <Eigen/LU>
+
 #include <cmath>
 
 #include "support.hpp"

@@ -1,6 +1,6 @@
 #pragma once
 /// Traces made of straight stretches, for tests of what enters and leaves the mixer.
-#include <Eigen/Dense>
+#include <Eigen/Core>
 #include <random>
 
 #include "evenfront/transient.hpp"

@@ -1,5 +1,5 @@
 #pragma once
-#include <Eigen/Dense>
+#include <Eigen/Core>
 #include <array>
 #include <cmath>
 #include <cstddef>
@@ -79,7 +79,9 @@ private:
 
     // Of the stages so far, as one expression: one pass over the unknowns instead of one a stage.
     template <std::size_t... J>
-    [[nodiscard]] auto sum(const auto& weight, double scale, std::index_sequence<J...>) const {
+    [[nodiscard]] auto sum(const auto& weight,
+                           double scale,
+                           std::index_sequence<J...> /*stages*/) const {
         return (... + ((scale * weight[J]) * u_[J]));
     }
 

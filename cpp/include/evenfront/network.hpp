@@ -1,5 +1,5 @@
 #pragma once
-#include <Eigen/Dense>
+#include <Eigen/Core>
 #include <array>
 #include <vector>
 
@@ -119,7 +119,7 @@ public:
     [[nodiscard]] double error_norm(const Eigen::VectorXd& error, const Eigen::VectorXd& y) const;
 
 private:
-    static constexpr std::size_t u(int i) { return static_cast<std::size_t>(i); }
+    static constexpr std::size_t u(Eigen::Index i) { return static_cast<std::size_t>(i); }
     static constexpr std::size_t most_heads = 8;              // two shafts with air
     static constexpr std::size_t most_ties = most_heads + 3;  // both tails, volume entered
 
@@ -152,9 +152,7 @@ private:
                       const Eigen::VectorXd& y,
                       Eigen::VectorXd& f);
     void tie(const Controls& controls, Eigen::VectorXd& g);
-    [[nodiscard]] TotalRow& total_row(Eigen::Index total) {
-        return rows_[static_cast<std::size_t>(total - total_)];
-    }
+    [[nodiscard]] TotalRow& total_row(Eigen::Index total) { return rows_[u(total - total_)]; }
 
     int axes_;
     std::array<AxisState, 2> axis_{};
