@@ -1,5 +1,7 @@
 #include "evenfront/integrator.hpp"
 
+#include <Eigen/LU>
+
 #include <functional>
 #include <utility>
 #include <vector>
