@@ -83,7 +83,9 @@ def sections(explanation: Explanation) -> tuple[Section, ...]:
 def _sections(e: Explanation) -> Iterator[Section]:
     yield Section(w.plain(e.case.title), tuple(e.words))
     if e.causes:
-        likely = [(w.plain(c.name), w.chance(c.probability), w.plain(c.shown)) for c in e.causes.told]
+        likely = [
+            (w.plain(c.name), w.chance(c.probability), w.plain(c.shown)) for c in e.causes.told
+        ]
         if others := e.causes.others:
             share = w.chance(sum(c.probability for c in others))
             likely.append((f"all {len(others)} others", share, ""))
