@@ -119,10 +119,19 @@ def test_probabilities_order_and_ties(held):
     assert set(ranking.to_dict()) == {
         "title",
         "causes",
+        "others",
         "tie",
         "tell_apart",
         "not_considered",
     }
+    # The first two are told one by one, and all that is not unlikely; the rest in one line.
+    assert ranking.told + ranking.others == ranking.causes
+    assert len(ranking.told) >= 2
+    assert all(cause.probability < 0.01 for cause in ranking.others)
+    assert all(cause.probability >= 0.01 for cause in ranking.told[2:])
+    others = ranking.to_dict()["others"]
+    assert others["causes"] == [cause.name for cause in ranking.others]
+    assert repr(ranking).count("\n") == len(ranking.told) + 1 + bool(ranking.others)
 
 
 def test_the_answer_does_not_depend_on_threads(held):
