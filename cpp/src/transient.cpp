@@ -107,9 +107,9 @@ private:
         return force / areas();
     }
 
-    // The same with masses instead of pressures, shafts at their start positions: where a cylinder
-    // is nearly empty a round is a far straighter function of these. They are so scaled that what
-    // fills a node to the closed pressure counts as that pressure.
+    // What is handed on, with masses for pressures, shafts at their start positions: where a
+    // cylinder is nearly empty a round is a far straighter function of these. They are so scaled
+    // that what fills a node to the closed pressure counts as that pressure.
     [[nodiscard]] VectorXd weighed(VectorXd values) const {
         Index k = 0;
         for (int s = 0; s < 2; ++s) {
